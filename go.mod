@@ -1,0 +1,3 @@
+module underpin
+
+go 1.26
