@@ -84,7 +84,7 @@ func Text(si float64, u Unit) string {
 			return s + " " + u.Symbol
 		}
 	}
-	return strconv.FormatFloat(si, 'f', -1, 64) + " " + base[u.Dim].Symbol
+	return strings.TrimSpace(strconv.FormatFloat(si, 'f', -1, 64) + " " + base[u.Dim].Symbol)
 }
 
 // base is the SI unit in which any value can be written exactly.

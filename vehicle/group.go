@@ -59,3 +59,36 @@ func (t *Tractor) AxleAt(i int) (unit.Length, bool) { return axleAt(t.Axles, i, 
 
 // AxleAt returns the position of axle i behind the kingpin.
 func (t *SemiTrailer) AxleAt(i int) (unit.Length, bool) { return axleAt(t.Axles, i, false) }
+
+// Called returns how the tractor is named in lists of what is missing.
+func (t *Tractor) Called() string { return "tractor " + t.ID }
+
+// Called returns how the semi-trailer is named in lists of what is missing.
+func (t *SemiTrailer) Called() string { return "semi-trailer " + t.ID }
+
+// Title returns the name people know it by.
+func (t *Tractor) Title() string { return titled(t.Name, t.ID) }
+
+// Title returns the name people know it by.
+func (t *SemiTrailer) Title() string { return titled(t.Name, t.ID) }
+
+func titled(name, id string) string {
+	if name != "" {
+		return name
+	}
+	return id
+}
+
+// Share returns the part of a load added to the group of axles that axle i
+// takes: as given, else equal parts.
+func (t *Tractor) Share(group []int, i int) float64 { return share(t.Axles, group, i) }
+
+// Share returns the part of a load added to the bogie that axle i takes: as
+// given, else equal parts.
+func (t *SemiTrailer) Share(i int) float64 {
+	group := make([]int, len(t.Axles))
+	for k := range group {
+		group[k] = k
+	}
+	return share(t.Axles, group, i)
+}

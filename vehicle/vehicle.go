@@ -138,7 +138,7 @@ type SemiTrailer struct {
 	Note        string         `toml:"note" doc:"Anything a reader should know."`
 	Kind        string         `toml:"kind" doc:"What it is." oneof:"curtain-sider box reefer tank silo tipper skeletal flatbed low-loader step-frame walking-floor car-transporter"`
 	Axles       []Axle         `toml:"axle" doc:"The axles, front to rear."`
-	TarePin     *unit.Mass     `toml:"tare-pin" doc:"What the empty semi-trailer lays on the fifth wheel." tape:"Two weighbridge tickets: tractor with the empty trailer less tractor alone." min:"-2 t" max:"20 t"`
+	TarePin     *unit.Mass     `toml:"tare-pin" doc:"What the empty semi-trailer lays on the fifth wheel." tape:"Two weighbridge tickets: tractor with the empty trailer less tractor alone." min:"0 kg" max:"20 t"`
 	TareBogie   *unit.Mass     `toml:"tare-bogie" doc:"What the empty semi-trailer lays on its own axles, all down." tape:"Weighbridge: all on, less tractor on." min:"500 kg" max:"40 t"`
 	Weighbridge *TrailerTicket `toml:"weighbridge" doc:"A ticket with the empty semi-trailer; tare-pin and tare-bogie are derived from it when they are not given."`
 

@@ -1,0 +1,182 @@
+// Command underpin answers for fifth wheels and kingpins: whether a tractor, a
+// semi-trailer, their coupling and a load go together under a law, and why.
+//
+// Exit codes: 0 done, or the answer is fits; 1 the answer is no; 2 bad input;
+// 3 cannot tell; 4 the environment failed; 5 fits if a setting is made first.
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"underpin/assess"
+	"underpin/exchange"
+	"underpin/rule"
+	"underpin/tomlfile"
+	"underpin/unit"
+)
+
+// The exit codes, which other programs rely on.
+const (
+	exitFits        = 0
+	exitNo          = 1
+	exitBadInput    = 2
+	exitCannotTell  = 3
+	exitEnvironment = 4
+	exitFitsIf      = 5
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+type commands struct {
+	Pair   pairCmd   `cmd:"" help:"Say whether a tractor and a semi-trailer go together, and why."`
+	Matrix matrixCmd `cmd:"" help:"Pair every tractor of a file with every semi-trailer."`
+	Check  checkCmd  `cmd:"" help:"Check a fleet file or a rulebook file; print what was derived and what is missing."`
+	Calc   calcCmd   `cmd:"" help:"List the calculations, or run one: underpin calc d-value tractor-gross=18t trailer-gross=36t imposed=11t."`
+	Serve  serveCmd  `cmd:"" help:"Serve the pages and the JSON interface."`
+}
+
+// program is what a command needs of the world.
+type program struct {
+	out, err io.Writer
+	code     int // exit code of a command that went well
+}
+
+const exitHelp = `
+Exit codes: 0 done, or the answer is fits; 1 the answer is no; 2 bad input;
+3 cannot tell; 4 the environment failed; 5 fits if a setting is made first.`
+
+// run is the whole program as a function, so that tests can start it.
+func run(args []string, stdout, stderr io.Writer) int {
+	p := &program{out: stdout, err: stderr}
+	asJSON := false
+	for _, a := range args {
+		asJSON = asJSON || a == "--json" || a == "--json=true"
+	}
+	var c commands
+	exited := -1
+	parser, err := kong.New(&c,
+		kong.Name("underpin"),
+		kong.Description("Answers for fifth wheels and kingpins: pairings, limits, formulas."+exitHelp),
+		kong.Writers(stdout, stderr), kong.Exit(func(code int) { exited = code }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}), kong.Bind(p))
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return exitEnvironment
+	}
+	ctx, err := parser.Parse(args)
+	if exited >= 0 { // help was printed
+		return exited
+	}
+	if err != nil {
+		return p.fail(&usageError{err.Error()}, asJSON)
+	}
+	if err := ctx.Run(p); err != nil {
+		return p.fail(err, asJSON)
+	}
+	return p.code
+}
+
+// A usageError says what was wrong with the words of the command.
+type usageError struct{ why string }
+
+func (e *usageError) Error() string { return e.why }
+
+// A failure is an error as it is told: on stderr in words, or on stdout as
+// JSON.
+type failure struct {
+	Exit     int      `json:"exit"`
+	Where    string   `json:"where"`
+	Found    string   `json:"found"`
+	Expected string   `json:"expected"`
+	Missing  []string `json:"missing"`
+}
+
+// fail tells an error and returns its exit code; the only place that turns
+// errors into exit codes.
+func (p *program) fail(err error, asJSON bool) int {
+	f := failure{Exit: exitEnvironment, Found: err.Error(), Missing: []string{}}
+	var (
+		lines   []string
+		toml    *tomlfile.Error
+		invalid exchange.Invalid
+		name    *assess.UnknownNameError
+		usage   *usageError
+		arg     *argError
+		domain  *unit.DomainError
+		none    *unit.NoAnswerError
+		book    *rule.NotFoundError
+		file    *rule.FileError
+		fact    *rule.FactError
+	)
+	switch {
+	case errors.As(err, &invalid):
+		toml = invalid[0]
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, toml.Where(), toml.Found, toml.Expected
+		for _, e := range invalid {
+			lines = append(lines, e.Error())
+		}
+	case errors.As(err, &toml):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, toml.Where(), toml.Found, toml.Expected
+	case errors.As(err, &arg):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, arg.where, arg.found, arg.expected
+	case errors.As(err, &name):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, name.Kind, fmt.Sprintf("%q", name.Name), "one of "+strings.Join(name.Known, ", ")
+	case errors.As(err, &book):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, "--law", fmt.Sprintf("%q", book.Name), "one of "+strings.Join(book.Known, ", ")
+	case errors.As(err, &file):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, fmt.Sprintf("%s:%d:%d", file.File, file.Line, file.Column), file.Found, file.Expected
+	case errors.As(err, &fact):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, "fact "+fact.Fact, fact.Found, fact.Expected
+	case errors.As(err, &domain):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, domain.Formula, fmt.Sprintf("%s = %.6g", domain.Input, domain.Value), domain.Want
+	case errors.As(err, &none):
+		f.Exit, f.Where, f.Found, f.Expected = exitCannotTell, none.Formula, none.Why, "a case that has an answer"
+	case errors.As(err, &usage):
+		f.Exit, f.Where, f.Expected = exitBadInput, "command line", "a command as underpin --help lists it"
+	}
+	if asJSON {
+		enc := json.NewEncoder(p.out)
+		enc.SetEscapeHTML(false)
+		_ = enc.Encode(map[string]failure{"error": f})
+		return f.Exit
+	}
+	if lines == nil {
+		line := "found " + f.Found
+		if f.Where != "" {
+			line = f.Where + ": " + line
+		}
+		if f.Expected != "" {
+			line += "; expected " + f.Expected
+		}
+		if f.Exit == exitEnvironment {
+			line = err.Error()
+		}
+		lines = []string{line}
+	}
+	for _, l := range lines {
+		fmt.Fprintln(p.err, "underpin: "+l)
+	}
+	return f.Exit
+}
+
+// An argError says what is wrong with one argument.
+type argError struct{ where, found, expected string }
+
+func (e *argError) Error() string {
+	return fmt.Sprintf("%s: found %s; expected %s", e.where, e.found, e.expected)
+}
+
+// printJSON writes v to stdout, indented.
+func (p *program) printJSON(v any) error {
+	enc := json.NewEncoder(p.out)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}

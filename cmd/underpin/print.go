@@ -1,0 +1,225 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"underpin/assess"
+	"underpin/rule"
+	"underpin/unit"
+)
+
+// width is the terminal width that everything printed fits in.
+const width = 80
+
+// marks are the shapes of the answers; a word always stands beside them.
+var marks = map[rule.Answer]string{rule.Fits: "●", rule.FitsIf: "▲", rule.DoesNotFit: "✕", rule.CannotTell: "○"}
+
+// mark is the shape of one finding: what fails without deciding is a caution.
+func mark(f *assess.Finding) string {
+	if f.Answer == rule.DoesNotFit && !f.Binding {
+		return "▲"
+	}
+	return marks[f.Answer]
+}
+
+// wrap breaks text into lines of at most n characters.
+func wrap(text string, n int) []string {
+	var lines []string
+	line := ""
+	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ' ' || r == '\n' }) {
+		switch {
+		case line == "":
+			line = word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= n:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	return append(lines, line)
+}
+
+func pad(s string, n int) string {
+	if k := n - utf8.RuneCountInString(s); k > 0 {
+		return s + strings.Repeat(" ", k)
+	}
+	return s
+}
+
+func padLeft(s string, n int) string {
+	if k := n - utf8.RuneCountInString(s); k > 0 {
+		return strings.Repeat(" ", k) + s
+	}
+	return s
+}
+
+// paragraph prints wrapped text, the following lines indented.
+func paragraph(w io.Writer, first, rest, text string) {
+	for i, line := range wrap(text, width-utf8.RuneCountInString(rest)) {
+		if i == 0 {
+			fmt.Fprintln(w, first+line)
+		} else {
+			fmt.Fprintln(w, rest+line)
+		}
+	}
+}
+
+func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool) {
+	fmt.Fprintf(w, "%s with %s\n", p.Tractor.Title(), p.Trailer.Title())
+	paragraph(w, "", "", fmt.Sprintf("%s, text of %s", p.Law.Title, p.Law.TextDate))
+	fmt.Fprintln(w)
+	told := p.Tell(r)
+	paragraph(w, marks[r.Answer]+" ", "  ", told.Word+" "+told.Lead)
+	for _, a := range told.Advice {
+		paragraph(w, "  ", "  ", a)
+	}
+	fmt.Fprintln(w)
+	printSetting(w, p, r)
+	printLoads(w, r)
+	printFindings(w, r, all)
+	printList(w, "Missing", r.Missing)
+	printList(w, "Cautions", r.Cautions)
+	printList(w, "Taken for granted", r.Assumed)
+	fmt.Fprintln(w)
+	paragraph(w, "", "", "Calculation is no proof of legality: verify on an axle weighbridge. The makers' instructions and the local law have the last word.")
+}
+
+func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result) {
+	if math.IsNaN(float64(r.Setting.Lead)) {
+		fmt.Fprintln(w, "Setting   the coupling's position is not known")
+		fmt.Fprintln(w)
+		return
+	}
+	how := "to be set"
+	if r.AsSet {
+		how = "as set"
+	}
+	paragraph(w, "Setting   ", "          ", fmt.Sprintf("fifth wheel %s ahead of the %s, %s behind the front axle, %s",
+		unit.Format(float64(r.Setting.Lead), unit.MM, 0), r.LeadDatum, unit.Format(float64(r.Setting.At), unit.MM, 0), how))
+	if n := len(r.Setting.TractorLifted) + len(r.Setting.TrailerLifted); n > 0 {
+		fmt.Fprintf(w, "          lifted: tractor axles %v, semi-trailer axles %v\n", r.Setting.TractorLifted, r.Setting.TrailerLifted)
+	}
+	if r.Setting.Level != "" {
+		fmt.Fprintf(w, "          coupling level: %s\n", r.Setting.Level)
+	}
+	fmt.Fprintln(w)
+}
+
+// printLoads prints what stands on each group of axles, and the limit on it.
+func printLoads(w io.Writer, r *assess.Result) {
+	head := []string{"load, kg", "kingpin", "front", "rear", "bogie", "gross"}
+	widths := []int{25, 9, 11, 11, 11, 11}
+	row := func(cells []string) {
+		var b strings.Builder
+		for i, c := range cells {
+			if i == 0 {
+				b.WriteString(pad(clip(c, widths[0]), widths[0]))
+				continue
+			}
+			b.WriteString(padLeft(c, widths[i]))
+		}
+		fmt.Fprintln(w, strings.TrimRight(b.String(), " "))
+	}
+	row(head)
+	fmt.Fprintln(w, strings.Repeat("─", 78))
+	for _, l := range r.Loads {
+		cells := []string{l.CaseName, kg(l.Imposed)}
+		limits := []string{"  lowest limit", ""}
+		for _, g := range l.Groups {
+			cells = append(cells, kg(g.KG))
+			limits = append(limits, kg(math.Floor(g.Limit+1e-6)))
+		}
+		row(append(cells, kg(l.Gross)))
+		row(limits)
+	}
+	fmt.Fprintln(w)
+}
+
+func clip(s string, n int) string {
+	r := []rune(s)
+	if len(r) <= n {
+		return s
+	}
+	return string(r[:n-1]) + "…"
+}
+
+func kg(v float64) string { return unit.Digits(v, 0) }
+
+// printFindings prints the findings, tightest first. The short list leaves out
+// what holds with more than a quarter of its limit to spare.
+func printFindings(w io.Writer, r *assess.Result, all bool) {
+	fmt.Fprintln(w, pad("  finding, tightest first", 46)+padLeft("value", 10)+padLeft("limit", 10)+padLeft("to spare", 13))
+	fmt.Fprintln(w, strings.Repeat("─", 79))
+	left := 0
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if !all && i >= 12 && f.Answer == rule.Fits {
+			left++
+			continue
+		}
+		printFinding(w, f, all)
+	}
+	if left > 0 {
+		fmt.Fprintf(w, "  %d more findings hold; --all shows each with its working and source.\n", left)
+	}
+}
+
+func printFinding(w io.Writer, f *assess.Finding, all bool) {
+	title := f.Title
+	if f.CaseName != "" {
+		title += ", " + f.CaseName
+	}
+	lines := wrap(title, 43)
+	value, limit, spare := shown(f)
+	for i, line := range lines {
+		if i == 0 {
+			fmt.Fprintln(w, mark(f)+" "+pad(line, 44)+padLeft(value, 10)+padLeft(limit, 10)+padLeft(spare, 13))
+		} else {
+			fmt.Fprintln(w, "  "+line)
+		}
+	}
+	if !all {
+		return
+	}
+	if len(f.Missing) > 0 {
+		paragraph(w, "    missing  ", "             ", strings.Join(f.Missing, "; "))
+	}
+	if f.Working != "" {
+		paragraph(w, "    working  ", "             ", f.Working)
+	}
+	binds := ""
+	if !f.Binding {
+		binds = "; warns only"
+	}
+	paragraph(w, "    source   ", "             ", fmt.Sprintf("%s [%s%s]", f.Source, f.Evidence, binds))
+}
+
+// shown returns value, limit and margin as they are printed: rounded once, the
+// margin down.
+func shown(f *assess.Finding) (value, limit, spare string) {
+	places := assess.Places(f.Unit)
+	scale, sign := 1.0, " "+f.Unit.Symbol
+	if f.Unit.Symbol == "" && f.Sense != assess.Equal {
+		scale, sign, places = 100, " %", 1
+	}
+	value, limit = unit.Digits(f.Value*scale, places), unit.Digits(f.Limit*scale, places)
+	if spare = unit.Unknown; !math.IsNaN(f.Margin) {
+		spare = unit.Digits(unit.Floor(f.Margin*scale, places), places) + sign
+	}
+	return value, limit, spare
+}
+
+func printList(w io.Writer, title string, items []string) {
+	if len(items) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\n%s\n", title)
+	for _, s := range items {
+		paragraph(w, "  · ", "    ", s)
+	}
+}

@@ -1,0 +1,84 @@
+// Package exchange reads and writes what others keep: the fleet file in TOML
+// and its JSON Schema.
+package exchange
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"underpin/tomlfile"
+	"underpin/vehicle"
+)
+
+// A FleetFile is a fleet as read, with how its derived values were found.
+type FleetFile struct {
+	vehicle.Fleet
+	Derived []vehicle.Derivation
+}
+
+// An Invalid lists everything wrong with a fleet file that could be read.
+type Invalid []*tomlfile.Error
+
+func (e Invalid) Error() string {
+	if len(e) == 1 {
+		return e[0].Error()
+	}
+	return fmt.Sprintf("%s (and %d more)", e[0].Error(), len(e)-1)
+}
+
+// ReadFleet reads the fleet file at path.
+func ReadFleet(path string) (*FleetFile, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, &tomlfile.Error{File: path, Found: "no file that can be opened (" + cause(err) + ")", Expected: "a fleet file"}
+	}
+	if info.Size() > tomlfile.MaxSize {
+		return nil, &tomlfile.Error{File: path, Found: fmt.Sprintf("a file of %.1f MB", float64(info.Size())/(1<<20)), Expected: fmt.Sprintf("a fleet file of at most %d MB", tomlfile.MaxSize>>20)}
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, &tomlfile.Error{File: path, Found: "a file that cannot be read (" + cause(err) + ")", Expected: "a fleet file"}
+	}
+	return ParseFleet(path, data)
+}
+
+func cause(err error) string {
+	if pe, ok := err.(*os.PathError); ok {
+		return pe.Err.Error()
+	}
+	return err.Error()
+}
+
+// ParseFleet reads a fleet file's text; name stands in its errors. The error is
+// a *tomlfile.Error for text that is not such a file, and an Invalid for values
+// that no vehicle has.
+func ParseFleet(name string, data []byte) (*FleetFile, error) {
+	var f FleetFile
+	places, err := tomlfile.Decode(name, data, &f.Fleet)
+	if err != nil {
+		return nil, err
+	}
+	if errs := f.Validate(); len(errs) > 0 {
+		var bad Invalid
+		for _, e := range errs {
+			bad = append(bad, places.Error(e.Path, e.Found, e.Expected))
+		}
+		return nil, bad
+	}
+	f.Derived = f.Derive()
+	return &f, nil
+}
+
+// WriteFleet writes a fleet as TOML that ParseFleet reads back unchanged.
+func WriteFleet(f *vehicle.Fleet) ([]byte, error) {
+	var b bytes.Buffer
+	enc := toml.NewEncoder(&b)
+	enc.SetIndentTables(false)
+	if err := enc.Encode(f); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}

@@ -1,0 +1,120 @@
+package vehicle
+
+import (
+	"fmt"
+
+	"underpin/unit"
+)
+
+// A Derivation shows how a value that nobody typed was found from what was.
+type Derivation struct {
+	Vehicle string // id
+	Field   string // "tare-pin"
+	Value   string // "1900 kg"
+	Working string // "tractor on 9 700 kg − tractor alone 7 800 kg"
+	Check   string // what to look at again, when two ways disagree; else empty
+}
+
+// Derive fills in what follows from the tape and the weighbridge tickets and
+// returns how each value was found. It changes nothing that was given.
+//
+//	front tare = front on
+//	rear tare  = tractor on − front on, shared in the group as its added load
+//	tare at the kingpin = tractor on (coupled) − tractor alone
+//	tare on the bogie   = all on − tractor on (coupled)
+//
+// Valid for weighings on level ground, the tractor in the same state of fuel
+// and driver on both visits. Source: statics of the two-unit combination
+// (handbook chapter 03, 1.2).
+func (f *Fleet) Derive() []Derivation {
+	var out []Derivation
+	for i := range f.Tractors {
+		out = append(out, f.Tractors[i].derive()...)
+	}
+	for i := range f.Trailers {
+		out = append(out, f.Trailers[i].derive(f)...)
+	}
+	return out
+}
+
+func kg(m unit.Mass) string { return unit.Text(float64(m), unit.KG) }
+
+func (t *Tractor) derive() (out []Derivation) {
+	w := t.Weighbridge
+	if w == nil || w.FrontOn == nil || w.TractorOn == nil {
+		return nil
+	}
+	for i := range t.Axles {
+		if t.Axles[i].Tare != nil {
+			return nil
+		}
+	}
+	front, rear := t.Groups()
+	spread := func(group []int, total unit.Mass, working string) {
+		for _, i := range group {
+			tare := total * unit.Mass(t.Share(group, i))
+			t.Axles[i].Tare = &tare
+			how := working
+			if len(group) > 1 {
+				how += fmt.Sprintf(", times this axle's share %.4g (assumed: the tare is shared as the added load; weigh axle by axle to know)", t.Share(group, i))
+			}
+			out = append(out, Derivation{Vehicle: t.ID, Field: fmt.Sprintf("axle %d tare", i+1), Value: kg(tare), Working: how})
+		}
+	}
+	spread(front, *w.FrontOn, "front on "+kg(*w.FrontOn))
+	spread(rear, *w.TractorOn-*w.FrontOn, "tractor on "+kg(*w.TractorOn)+" − front on "+kg(*w.FrontOn))
+	return out
+}
+
+// share returns the part of a load added to the group that one of its axles
+// takes; equal parts where none is given.
+func share(axles []Axle, group []int, axle int) float64 {
+	if s := axles[axle].Share; s != nil {
+		return *s
+	}
+	return 1 / float64(len(group))
+}
+
+// Tare returns the tractor's mass ready to drive, and false while the tare of
+// an axle is unknown.
+func (t *Tractor) Tare() (unit.Mass, bool) {
+	var sum unit.Mass
+	for i := range t.Axles {
+		if t.Axles[i].Tare == nil {
+			return 0, false
+		}
+		sum += *t.Axles[i].Tare
+	}
+	return sum, len(t.Axles) > 0
+}
+
+func (s *SemiTrailer) derive(f *Fleet) (out []Derivation) {
+	w := s.Weighbridge
+	if w == nil || w.TractorOn == nil || w.AllOn == nil || s.TarePin != nil {
+		return nil
+	}
+	t, ok := f.Tractor(w.Tractor)
+	if !ok {
+		return nil
+	}
+	alone, ok := t.Tare()
+	if !ok {
+		return nil
+	}
+	pin, bogie := *w.TractorOn-alone, *w.AllOn-*w.TractorOn
+	s.TarePin, s.TareBogie = &pin, &bogie
+	d := Derivation{Vehicle: s.ID, Field: "tare-pin", Value: kg(pin),
+		Working: fmt.Sprintf("tractor on, coupled, %s − tractor %s alone %s", kg(*w.TractorOn), t.ID, kg(alone))}
+	// The front axle tells the same load a second way: F − F_e = K·e/L_T.
+	if front, rear := t.Groups(); w.FrontOn != nil && t.FifthWheel.At != nil && len(front) == 1 && len(rear) == 1 {
+		if base, ok := t.AxleAt(rear[0]); ok {
+			lead := base - *t.FifthWheel.At
+			want := *t.Axles[front[0]].Tare + pin*unit.Mass(lead/base)
+			if diff := *w.FrontOn - want; diff > 60 || diff < -60 {
+				d.Check = fmt.Sprintf("the front axle read %s where this lead gives %s: the lead, the tractor's tare or the ticket is wrong", kg(*w.FrontOn), unit.Format(float64(want), unit.KG, 0))
+			}
+		}
+	}
+	return append(out, d, Derivation{Vehicle: s.ID, Field: "tare-bogie", Value: kg(bogie),
+		Working: fmt.Sprintf("all on %s − tractor on %s", kg(*w.AllOn), kg(*w.TractorOn))})
+}
