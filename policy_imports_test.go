@@ -48,13 +48,14 @@ var layers = map[string]layer{
 	"vehicle": {ours: []string{"unit"}},
 	"scene": {ours: []string{"unit"},
 		other: []string{"codeberg.org/go-pdf/fpdf", "git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
-	"rule":   {ours: []string{"unit", "tomlfile"}},
+	"rule": {ours: []string{"unit", "tomlfile"},
+		other: []string{"github.com/pelletier/go-toml/v2"}}, // for the places of keys, which its checks of conditions name
 	"record": {ours: []string{"unit"}},
 
 	"assess":      {ours: slices.Concat([]string{"unit", "vehicle", "rule"}, calculations)},
 	"formula":     {ours: slices.Concat([]string{"unit", "rule"}, calculations)},
 	"maintenance": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "wear"}},
-	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "maintenance"},
+	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "assess", "maintenance"},
 		other: []string{"github.com/pelletier/go-toml/v2", "github.com/xuri/excelize/v2"}},
 	"drawing": {ours: []string{"unit", "vehicle", "scene", "rule", "assess", "turning", "clearance"}},
 	"report": {ours: []string{"unit", "vehicle", "scene", "rule", "record", "assess", "formula", "maintenance", "drawing"},
@@ -67,13 +68,14 @@ var layers = map[string]layer{
 	"cmd/underpin": {ours: slices.Concat(shipped, []string{"web"}),
 		other: []string{"github.com/alecthomas/kong", "golang.org/x/term"}},
 
+	"examples":       {}, // files, embedded
 	"need":           {},
 	"script/testsum": {ours: []string{"need"}}, // for the wording of a skip; part of no built program
 }
 
 // shipped is everything of ours that goes into the program below web.
 var shipped = slices.Concat(calculations, []string{"unit", "tomlfile", "vehicle", "scene", "rule", "record", "assess",
-	"formula", "maintenance", "exchange", "drawing", "report", "store", "fleet"})
+	"formula", "maintenance", "exchange", "drawing", "report", "store", "fleet", "examples"})
 
 // onlyIn names the packages of the standard library that one layer keeps to
 // itself, so that SQL and HTTP cannot leak.

@@ -1,10 +1,10 @@
 package underpin_test
 
 import (
+	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -99,16 +101,18 @@ var document = regexp.MustCompile(`(?i)\b(?:` + strings.Join([]string{
 // nothing.
 func unregistered(line string, sources []source) string {
 	text := plainText(line)
-	known := false
-	for _, s := range sources {
-		for _, cite := range s.Cite {
-			known = known || strings.Contains(text, plainText(cite))
-		}
-	}
-	if !known {
+	if !slices.ContainsFunc(sources, func(s source) bool {
+		return slices.ContainsFunc(s.Cite, func(cite string) bool { return names(text, plainText(cite)) })
+	}) {
 		return "no source of the register"
 	}
-	for _, name := range document.FindAllString(text, -1) {
+	return unknownDocument(line, sources)
+}
+
+// unknownDocument returns the first numbered document in a text that the
+// register does not know, or nothing.
+func unknownDocument(line string, sources []source) string {
+	for _, name := range document.FindAllString(plainText(line), -1) {
 		name = strings.TrimPrefix(strings.TrimPrefix(name, "eu) "), "ec) ")
 		name = strings.TrimPrefix(name, "no ")
 		if !slices.ContainsFunc(sources, func(s source) bool {
@@ -121,6 +125,26 @@ func unregistered(line string, sources []source) string {
 		}
 	}
 	return ""
+}
+
+// names tells whether the words stand in the text as words of their own.
+func names(text, words string) bool {
+	for from := 0; ; {
+		i := strings.Index(text[from:], words)
+		if i < 0 {
+			return false
+		}
+		start, end := from+i, from+i+len(words)
+		before, _ := utf8.DecodeLastRuneInString(text[:start])
+		first, size := utf8.DecodeRuneInString(text[start:])
+		last, _ := utf8.DecodeLastRuneInString(text[:end])
+		after, _ := utf8.DecodeRuneInString(text[end:])
+		joined := unicode.IsLetter(before) && unicode.IsLetter(first) || unicode.IsLetter(last) && unicode.IsLetter(after)
+		if !joined {
+			return true
+		}
+		from = start + size
+	}
 }
 
 // plainText brings two ways of writing the same words together.
@@ -195,8 +219,14 @@ func literal(e ast.Expr) (string, bool) {
 	return "", false
 }
 
-// rulebookKeys are the fields of a rulebook that say where a limit stands.
-var rulebookKeys = []string{"source", "citation"}
+// A rulebook is as much of one as says where its limits stand.
+type rulebook struct {
+	Instrument map[string]struct{ Title, Version string }
+	Rule       []struct {
+		ID       string
+		Citation struct{ Instrument, Point, Remark string }
+	}
+}
 
 // TestRulebookSourcesAreRegistered looks at every rulebook that ships.
 func TestRulebookSourcesAreRegistered(t *testing.T) {
@@ -204,67 +234,72 @@ func TestRulebookSourcesAreRegistered(t *testing.T) {
 		return // not built yet
 	}
 	sources := register(t)
-	books := 0
-	err := filepath.WalkDir("rule", func(file string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() && entry.Name() == "testdata" {
-			return errOrSkip(err)
-		}
-		if filepath.Ext(file) != ".toml" {
-			return nil
-		}
-		books++
+	books, err := filepath.Glob("rule/book/*.toml")
+	if err != nil || len(books) == 0 {
+		t.Fatalf("package rule holds no rulebook (%v)", err)
+	}
+	for _, file := range books {
 		text, err := os.ReadFile(file)
 		if err != nil {
-			return err
+			t.Fatal(err)
 		}
-		var book map[string]any
+		var book rulebook
 		if err := toml.Unmarshal(text, &book); err != nil {
 			t.Errorf("%s: %v", file, err)
-			return nil
+			continue
 		}
-		citations := citationsIn(book)
-		if len(citations) == 0 {
-			t.Errorf("%s cites nothing", file)
+		if len(book.Rule) == 0 {
+			t.Errorf("%s holds no rule", file)
 		}
-		for _, line := range citations {
-			if what := unregistered(line, sources); what != "" {
-				t.Errorf("%s: %q names %s; enter it in %s", file, line, what, registerFile)
-			}
+		for _, what := range uncited(book, sources) {
+			t.Errorf("%s: %s; see %s", file, what, registerFile)
 		}
-		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if books == 0 {
-		t.Error("package rule holds no rulebook")
 	}
 }
 
-func errOrSkip(err error) error {
-	if err != nil {
-		return err
+// uncited tells which rules of a book cite what the register does not know.
+func uncited(book rulebook, sources []source) []string {
+	var wrong []string
+	for _, r := range book.Rule {
+		in, there := book.Instrument[r.Citation.Instrument]
+		if !there {
+			wrong = append(wrong, fmt.Sprintf("%s cites no instrument of the book", r.ID))
+			continue
+		}
+		line := in.Title + " " + r.Citation.Point
+		if what := unregistered(line, sources); what != "" {
+			wrong = append(wrong, fmt.Sprintf("%s cites %q: %s", r.ID, line, what))
+		}
+		if what := unknownDocument(r.Citation.Remark, sources); what != "" {
+			wrong = append(wrong, fmt.Sprintf("%s remarks on %s", r.ID, what))
+		}
 	}
-	return filepath.SkipDir
+	return wrong
 }
 
-func citationsIn(value any) []string {
-	var lines []string
-	switch value := value.(type) {
-	case map[string]any:
-		for key, inner := range value {
-			if text, ok := inner.(string); ok && slices.Contains(rulebookKeys, key) {
-				lines = append(lines, text)
-				continue
-			}
-			lines = append(lines, citationsIn(inner)...)
+func TestRulebookCheckCanFail(t *testing.T) {
+	sources := []source{{Cite: []string{"96/53/EC"}}}
+	const known, unknown = `instrument.d.title = "Directive 96/53/EC"`, `instrument.d.title = "Directive 97/27/EC"`
+	tests := []struct {
+		instrument, citation string
+		complaints           int
+	}{
+		{known, `citation = {instrument = "d", point = "1.1"}`, 0},
+		{unknown, `citation = {instrument = "d", point = "1.1"}`, 1},
+		{known, `citation = {instrument = "e", point = "1.1"}`, 1},
+		{known, ``, 1},
+		{known, `citation = {instrument = "d", point = "1.1", remark = "as in 49 CFR 393"}`, 1},
+	}
+	for _, test := range tests {
+		text := test.instrument + "\n[[rule]]\nid = \"a\"\n" + test.citation
+		var book rulebook
+		if err := toml.Unmarshal([]byte(text), &book); err != nil {
+			t.Fatal(err)
 		}
-	case []any:
-		for _, inner := range value {
-			lines = append(lines, citationsIn(inner)...)
+		if got := uncited(book, sources); len(got) != test.complaints {
+			t.Errorf("%s\n%q, expected %d complaints", text, got, test.complaints)
 		}
 	}
-	return lines
 }
 
 func TestRegisterCheckCanFail(t *testing.T) {
@@ -274,6 +309,7 @@ func TestRegisterCheckCanFail(t *testing.T) {
 		{"derived;\nhandbook  chapter 04, 2.4.", ""},
 		{"Directive 96/53/EC, Annex I, 1.6", ""},
 		{"a book", "no source of the register"},
+		{"miso 17268", "no source of the register"},
 		{"", "no source of the register"},
 		{"ISO 1726-1 and ISO 337", "iso 337"},
 		{"96/53/EC; 97/27/EC", "97/27/ec"},
