@@ -47,15 +47,14 @@ func TestWheelLifts(t *testing.T) {
 	axle := axleload.RollSupport{Load: 7.297 * t_, Track: 2.04, Stiffness: 900 * unit.KilonewtonMetre}
 	supports := []axleload.RollSupport{axle, axle, axle,
 		{Load: 10.309 * t_, Track: 1.90, Stiffness: 4 * 10.309 * 9.81 * unit.KilonewtonMetre}}
-	near(t, "C of the kingpin, kNm", float64(supports[3].Stiffness)/1e3, 404.525, 5e-4, src)
 	var out [4]axleload.WheelLift
 	r, err := axleload.WheelLifts(axleload.RollBody{CentreHeight: 1.92, RollAxis: 0.7}, supports, out[:])
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "axle lifts, deg", out[0].Lean.Degrees(), 4.6483, 1e-4, src+"; recomputed 4.6484 from loads of four digits")
+	near(t, "axle lifts, deg", out[0].Lean.Degrees(), 4.6483, 5e-5, src)
 	near(t, "a then", out[0].Acceleration, 0.36373, 5e-6, src)
-	near(t, "kingpin lifts, deg", out[3].Lean.Degrees(), 13.6077, 1e-4, src)
+	near(t, "kingpin lifts, deg", out[3].Lean.Degrees(), 13.6077, 5e-5, src)
 	near(t, "threshold", r.Threshold, 0.36867, 5e-6, src)
 	near(t, "rigid", r.Rigid, 0.51958, 5e-6, src)
 	if r.Governs != 3 {

@@ -75,8 +75,7 @@ func TestRoundExtremes(t *testing.T) {
 // A floor loaded evenly, emptied behind the bogie line.
 func TestRoundContinuous(t *testing.T) {
 	const src = "handbook chapter 03, 5.2, continuous check"
-	left := 25.9 * 9.3 / 13.6
-	near(t, "removed", 25.9-left, 8.18897, 5e-6, src)
+	left := 25.9 - 8.18897
 	p := vehicleA()
 	p.Payload, p.PayloadAt = unit.Mass(left)*t_, 9.3/2-1.6
 	r, err := axleload.Loads(p)
