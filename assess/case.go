@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 
 	"underpin/axleload"
 	"underpin/rule"
@@ -32,18 +33,24 @@ func (e *UnknownNameError) Error() string {
 }
 
 // Cases returns the load cases of a semi-trailer: the named ones, or without
-// names all there are: empty, laden and every load of the file.
+// names all there are: empty, laden and every load of the file that is meant for
+// this semi-trailer.
 //
 // laden is the semi-trailer's stated payload at its stated centre. The centre
 // behind the kingpin is x = s − a: s behind the inside of the headboard, a the
 // kingpin behind the inside of the headboard.
 func Cases(f *vehicle.Fleet, s *vehicle.SemiTrailer, names ...string) ([]Case, error) {
 	known := []string{vehicle.CaseEmpty, vehicle.CaseLaden}
+	meant := slices.Clone(known)
 	for i := range f.Loads {
-		known = append(known, f.Loads[i].ID)
+		l := &f.Loads[i]
+		known = append(known, l.ID)
+		if len(l.For) == 0 || slices.Contains(l.For, s.ID) {
+			meant = append(meant, l.ID)
+		}
 	}
 	if len(names) == 0 {
-		names = known
+		names = meant
 	}
 	var cases []Case
 	for _, name := range names {

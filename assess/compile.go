@@ -249,6 +249,9 @@ func (b *builder) lawful(lim *rule.Limit, l line, i info) {
 		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "a limit: "+lim.NotCovered)
 		l.limit, l.sure = nan, math.Inf(int(l.sense))
 	}
+	if r.Unit.Dim == unit.LengthDim {
+		i.scale = lengthScale
+	}
 	if i.scale == 0 {
 		i.scale = math.Abs(l.limit)
 	}
@@ -258,6 +261,15 @@ func (b *builder) lawful(lim *rule.Limit, l line, i info) {
 	b.st.lines = append(b.st.lines, l)
 	b.st.infos = append(b.st.infos, i)
 }
+
+// Margins of different kinds are compared as multiples of what it is prudent to
+// keep free when planning: 2 % of a limit of mass (handbook chapter 03, 9.6,
+// common practice), and with it 20 mm of a lawful length and 50 mm of a gap
+// between two vehicles (ours). The scales are these divided by 2 %.
+const (
+	lengthScale = 0.020 / 0.02 // m
+	gapScale    = 0.050 / 0.02 // m
+)
 
 // lawForAll adds the law's findings on something that does not depend on the
 // load. Where the facts of the load cases lead to the same limits, they stand

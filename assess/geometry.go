@@ -133,7 +133,7 @@ func (b *builder) lengths() {
 	})
 	b.add(line{sense: -1, a: st.tractor.rear.line - p.ref, b: 1, limit: 0}, info{
 		id: "caution.lead-behind", title: "Lead ahead of the rear axles' reaction line", cases: -1, unit: inMM, evidence: rule.Practice, calc: "axle-loads",
-		source: "common practice, no source: never behind it in normal service", missing: b.positionMissing(), scale: 0.5, advisory: true,
+		source: "common practice, no source: never behind it in normal service", missing: b.positionMissing(), scale: gapScale, advisory: true,
 		failed: "A coupling behind that line takes load off the front axle: steering and braking suffer.",
 		working: func(lead float64) string {
 			return fmt.Sprintf("reaction line %s behind the front axle − coupling %s", fmtMM(st.tractor.rear.line), fmtMM(p.ref-lead))
@@ -269,7 +269,7 @@ func (b *builder) cab() {
 	base = append(base, b.positionMissing()...)
 	if len(t.Behind) == 0 {
 		b.add(line{sense: -1, a: nan, limit: 0}, info{id: "clear.cab", title: "Cab clear of the swinging front", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "cab-gap", source: mechanics, missing: []string{missing(t, "behind-cab")}, scale: 0.5})
+			calc: "cab-gap", source: mechanics, missing: []string{missing(t, "behind-cab")}, scale: gapScale})
 		return
 	}
 	parts := b.frontParts()
@@ -309,14 +309,14 @@ func (b *builder) cab() {
 		dc := p.ref - at
 		b.add(line{sense: -1, a: dc - level, b: -1, limit: 0}, info{
 			id: "clear.cab." + slug(name), title: "Clear of the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "cab-gap", source: mechanics, missing: miss, scale: 0.5,
+			calc: "cab-gap", source: mechanics, missing: miss, scale: gapScale,
 			failed: "The " + which + " strikes the " + name + " in a turn.",
 			working: func(lead float64) string {
 				return fmt.Sprintf("coupling to %s %s − swing radius of the %s %s = %s; every articulation counts", name, fmtMM(dc-lead), which, fmtMM(level), fmtMM(dc-lead-level))
 			}})
 		b.add(line{sense: -1, a: dc - reach, b: -1, limit: cabRoom}, info{
 			id: "clear.cab-pitched." + slug(name), title: "Clear of the " + name + ", nose down 6°", cases: -1, unit: inMM, evidence: rule.Practice,
-			calc: "cab-gap", source: "trade press on ISO 1726, 25 October 1990, p. 50; the standard not read: practice", missing: miss, scale: 0.5,
+			calc: "cab-gap", source: "trade press on ISO 1726, 25 October 1990, p. 50; the standard not read: practice", missing: miss, scale: gapScale,
 			failed: "On a ramp or over a hump the front comes closer than the 80 mm reported as usual.",
 			working: func(lead float64) string {
 				return fmt.Sprintf("reach X = R_s·cos 6° + (z + p)·sin 6° = %s at the highest overlap; coupling to %s %s − X = %s%s", fmtMM(reach), name, fmtMM(dc-lead), fmtMM(dc-lead-reach), assumed)
@@ -373,7 +373,7 @@ func (b *builder) legs() {
 	miss := append(unknown(s, "clear-radius", s.Clear), b.positionMissing()...)
 	if len(t.Corners) == 0 {
 		b.add(line{sense: -1, a: nan, limit: 0}, info{id: "clear.legs", title: "Rear corners clear of the legs", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "swing-radius", source: mechanics, missing: append(miss, missing(t, "rear-corner")), scale: 0.5})
+			calc: "swing-radius", source: mechanics, missing: append(miss, missing(t, "rear-corner")), scale: gapScale})
 		return
 	}
 	clear := value(s.Clear)
@@ -386,7 +386,7 @@ func (b *builder) legs() {
 		x, y := value(c.At), value(c.HalfWide)
 		b.add(line{form: corner, sense: -1, a: clear, b: x - p.ref, y: y, limit: 0}, info{
 			id: "clear.legs." + slug(name), title: "Legs clear of the " + name, cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "swing-radius", source: mechanics, missing: append(miss[:len(miss):len(miss)], unknown(t, name+" at", c.At, name+" half-width", c.HalfWide)...), scale: 0.5,
+			calc: "swing-radius", source: mechanics, missing: append(miss[:len(miss):len(miss)], unknown(t, name+" at", c.At, name+" half-width", c.HalfWide)...), scale: gapScale,
 			failed: "The " + name + " strikes the legs, or what hangs beside them, in a turn.",
 			working: func(lead float64) string {
 				r := math.Hypot(x-p.ref+lead, y)
@@ -411,7 +411,7 @@ func (b *builder) frame() {
 		hc, h := value(lv.Laden), value(c.Height)
 		b.add(line{sense: -1, a: hc - h, limit: 0}, info{
 			id: "clear.frame." + slug(name), title: "Underside above the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "pitch-gap", source: mechanics, missing: append(unknown(t, "fifth-wheel level laden", lv.Laden), unknown(t, name+" height", c.Height)...), scale: 0.2,
+			calc: "pitch-gap", source: mechanics, missing: append(unknown(t, "fifth-wheel level laden", lv.Laden), unknown(t, name+" height", c.Height)...), scale: gapScale,
 			failed: "The semi-trailer's underside lies on the " + name + ".",
 			working: func(float64) string {
 				return fmt.Sprintf("top plate %s − top of the %s %s = %s", fmtMM(hc), name, fmtMM(h), fmtMM(hc-h))
@@ -453,7 +453,7 @@ func (b *builder) pitchAndRoll() {
 		slope := gap(2-x) - at0
 		b.add(line{sense: -1, a: at0 - slope*(1-x), b: slope, limit: 0}, info{
 			id: "clear.tilt." + slug(name), title: fmt.Sprintf("Underside above the %s, nose up %.3g° and rolled %.3g°", name, set.NoseUp.Degrees(), set.Roll.Degrees()),
-			cases: -1, unit: inMM, evidence: rule.Memory, calc: "pitch-gap", missing: b.positionMissing(), scale: 0.2,
+			cases: -1, unit: inMM, evidence: rule.Memory, calc: "pitch-gap", missing: b.positionMissing(), scale: gapScale,
 			source: set.Source + "; angles not verified", failed: "Over a hump or a ramp's edge the underside may strike the " + name + ".",
 			working: func(lead float64) string {
 				return fmt.Sprintf("h + (p − |y|·tan α)/cos β − p − d·tan β with h %s, d %s, y %s = %s%s", fmtMM(float64(*lv.Laden-*c.Height)), fmtMM(x+lead), fmtMM(float64(*c.HalfWide)), fmtMM(gap(lead)), assumed)

@@ -273,8 +273,9 @@ func (p *Pairing) candidates(st *state, set interval, aim Aim) []float64 {
 	return out
 }
 
-// margins returns the binding findings that move with the lead, or all of
-// them, as lines in the lead: room as a share of the limit.
+// margins returns the binding findings that move with the lead as lines in it:
+// room as a share of the finding's scale. Those that stay are left out: no position
+// betters them.
 func (st *state) margins(aim Aim) []margin {
 	var out []margin
 	if aim == AimSteering {
@@ -287,7 +288,7 @@ func (st *state) margins(aim Aim) []margin {
 	}
 	for i := range st.lines {
 		l, in := &st.lines[i], &st.infos[i]
-		if in.advisory || l.form == circle || l.sense == 0 {
+		if !in.binding || in.advisory || l.form == circle || !l.moves() {
 			continue
 		}
 		limit := l.limit

@@ -81,10 +81,7 @@ type PairFinding struct {
 func NewPairAnswer(p *assess.Pairing, r *assess.Result) PairAnswer {
 	a := PairAnswer{
 		Answer: string(r.Answer), Tractor: p.Tractor.ID, Trailer: p.Trailer.ID, Law: p.Law.Name,
-		Setting: PairSetting{
-			Lead: wholeMM(float64(r.Setting.Lead)), At: wholeMM(float64(r.Setting.At)), Datum: r.LeadDatum, Level: r.Setting.Level,
-			TractorLifted: r.Setting.TractorLifted, TrailerLifted: r.Setting.TrailerLifted, AsSet: r.AsSet,
-		},
+		Setting:     newSetting(r),
 		SliderRange: SliderRange(r),
 		Cautions:    list(r.Cautions), Assumed: list(r.Assumed), Missing: list(r.Missing),
 		Loads: []PairLoads{}, Findings: []PairFinding{},
@@ -108,6 +105,13 @@ func NewPairAnswer(p *assess.Pairing, r *assess.Result) PairAnswer {
 		})
 	}
 	return a
+}
+
+func newSetting(r *assess.Result) PairSetting {
+	return PairSetting{
+		Lead: wholeMM(float64(r.Setting.Lead)), At: wholeMM(float64(r.Setting.At)), Datum: r.LeadDatum, Level: r.Setting.Level,
+		TractorLifted: r.Setting.TractorLifted, TrailerLifted: r.Setting.TrailerLifted, AsSet: r.AsSet,
+	}
 }
 
 // SliderRange is the lawful range of leads in whole millimetres, rounded

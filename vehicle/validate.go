@@ -95,6 +95,11 @@ func (f *Fleet) Validate() []*FieldError {
 		if len(l.Items) > 0 && (l.Payload != nil || l.At != nil) {
 			bad(path, "both items and payload or at", "either items, or payload with at")
 		}
+		for k, trailer := range l.For {
+			if _, ok := f.Trailer(trailer); !ok {
+				bad(fmt.Sprintf("%s.for[%d]", path, k), fmt.Sprintf("for = %q", trailer), "the id of a semi-trailer of this file")
+			}
+		}
 		for k, it := range l.Items {
 			if it.Mass == nil || it.At == nil {
 				bad(fmt.Sprintf("%s.item[%d]", path, k), "an item without mass or at", "both mass and at")

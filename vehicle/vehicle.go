@@ -198,6 +198,7 @@ type Load struct {
 	ID      string         `toml:"id" doc:"Short name used on the command line."`
 	Name    string         `toml:"name" doc:"Name shown to people."`
 	Note    string         `toml:"note" doc:"Anything a reader should know."`
+	For     []string       `toml:"for" doc:"Ids of the semi-trailers it is meant for; left out: every one."`
 	Payload *unit.Mass     `toml:"payload" doc:"Mass of the whole load." min:"0 kg" max:"150 t"`
 	At      *unit.Length   `toml:"at" doc:"Centre of the load behind the inside of the headboard." min:"0 mm" max:"40 m"`
 	Items   []Item         `toml:"item" doc:"Rows of the load, front to rear, instead of payload and at."`

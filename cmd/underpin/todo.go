@@ -1,11 +1,9 @@
 package main
 
-type matrixCmd struct{}
 type checkCmd struct{}
 type calcCmd struct{}
 type serveCmd struct{}
 
-func (c *matrixCmd) Run(p *program) error { return nil }
-func (c *checkCmd) Run(p *program) error  { return nil }
-func (c *calcCmd) Run(p *program) error   { return nil }
-func (c *serveCmd) Run(p *program) error  { return nil }
+func (c *checkCmd) Run(p *program) error { return nil }
+func (c *calcCmd) Run(p *program) error  { return nil }
+func (c *serveCmd) Run(p *program) error { return nil }
