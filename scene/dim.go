@@ -23,8 +23,8 @@ const (
 func (s *Scene) Row(n int) float64 { return s.Mm(FirstRow + float64(n)*NextRow) }
 
 // Millimetres writes a length as a drawing does: whole millimetres, a thin
-// space at the thousands, no unit.
-func Millimetres(mm float64) string { return unit.Digits(mm, 0) }
+// space at the thousands, no unit. See Text for which space that is.
+func Millimetres(mm float64) string { return grouping.Replace(unit.Digits(mm, 0)) }
 
 // A Dim is one dimension.
 type Dim struct {
@@ -43,6 +43,7 @@ func (d Dim) withDefaults(distance float64) Dim {
 	if d.Text == "" {
 		d.Text = Millimetres(distance)
 	}
+	d.Text = grouping.Replace(clean(d.Text))
 	if d.Unknown && d.Role == NoRole {
 		d.Role = RoleUnknown
 	}

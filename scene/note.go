@@ -46,7 +46,10 @@ func (s *Scene) Leader(n Note) {
 		line = line.As(n.Role)
 	}
 	widest := 0.0
+	n.Lines = append([]string(nil), n.Lines...)
 	for i, t := range n.Lines {
+		t = grouping.Replace(clean(t))
+		n.Lines[i] = t
 		widest = math.Max(widest, TextWidth(t, n.Height, n.Bold && i == 0))
 	}
 	sign, h := 1.0, Left
@@ -62,13 +65,12 @@ func (s *Scene) Leader(n Note) {
 		case n.Tip != n.Elbow:
 			s.Arrow(n.Role, n.Tip, n.Tip.sub(n.Elbow))
 		}
-		y := n.Elbow.Y + s.Mm(figureGap)
-		for i := len(n.Lines) - 1; i >= 0; i-- {
+		for i, t := range n.Lines {
+			above := figureGap + float64(len(n.Lines)-1-i)*n.Height*1.65
 			s.Text(Text{
-				At: Pt{n.Elbow.X + sign*s.Mm(0.5), y}, S: n.Lines[i], Height: n.Height, H: h,
+				At: Pt{n.Elbow.X + sign*s.Mm(0.5), n.Elbow.Y + s.Mm(above)}, S: t, Height: n.Height, H: h,
 				Role: n.Role, Bold: n.Bold && i == 0, Halo: true,
 			})
-			y += s.Mm(n.Height * 1.65)
 		}
 	})
 }

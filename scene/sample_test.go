@@ -43,7 +43,9 @@ func side() *scene.Scene {
 	s.CentreLine(p(pin, 0), p(pin, 1500))
 
 	// The coupling can be dragged.
-	s.Group(scene.Tag{ID: "coupling", Class: "drag", Data: []scene.Attr{{Name: "lead-mm", Value: "600"}, {Name: "note", Value: `5" & "<less>"`}}}, func() {
+	s.Group(scene.Tag{ID: "coupling", Class: "drag", Data: []scene.Attr{{Name: "lead-mm", Value: "600"}, {Name: "note", Value: `5" & "<less>"`}, {Name: "on click", Value: "no"}}, Attrs: []scene.Attr{
+		{Name: "role", Value: "slider"}, {Name: "tabindex", Value: "0"}, {Name: "aria-label", Value: "lead"}, {Name: "onclick", Value: "no"},
+	}}, func() {
 		s.Hit(p(pin-700, 900), p(pin+700, 1500))
 		s.Mark(scene.RoleHolds, p(pin, 1600), 2.6)
 	})

@@ -57,6 +57,22 @@ func New(scale float64) *Scene {
 // Scale returns the drawing scale: real millimetres in one on paper.
 func (s *Scene) Scale() float64 { return s.scale }
 
+// StandardScale returns the scale in which a length in real millimetres fits a
+// length on paper: the largest drawing of the series 1:1, 1:2, 1:5, 1:10 and so
+// on. It is 1 when the thing fits in full size.
+//
+// Source: ISO 5455, reduction scales (from memory).
+func StandardScale(real, paper float64) float64 {
+	for decade := 1.0; decade < 1e9; decade *= 10 {
+		for _, step := range []float64{1, 2, 5} {
+			if s := step * decade; !(real/s > paper*(1+1e-9)) {
+				return s
+			}
+		}
+	}
+	return 1e9
+}
+
 // Err returns the first fault of what was drawn.
 func (s *Scene) Err() error { return s.err }
 
@@ -193,9 +209,10 @@ func (t Text) layer() Layer {
 	return Layer{Name: n, Line: t.Role}
 }
 
-// Text draws a line of lettering. An empty text draws nothing.
+// Text draws a line of lettering. An empty text draws nothing. Thin spaces are
+// written as no-break spaces, which in this typeface have the width that a thin space should have.
 func (s *Scene) Text(t Text) {
-	if t.S = clean(t.S); t.S == "" {
+	if t.S = grouping.Replace(clean(t.S)); t.S == "" {
 		return
 	}
 	if t.Height == 0 {
@@ -225,6 +242,7 @@ type Tag struct {
 	ID    string
 	Class string
 	Data  []Attr // becomes data-name="value"
+	Attrs []Attr // role, tabindex and aria-… as they are, for a part that is a control; others are left out
 }
 
 // under puts a class before those of the tag.
@@ -236,8 +254,8 @@ func (t Tag) under(class string) Tag {
 	return t
 }
 
-// An Attr is one data attribute. The name is of lower-case letters, digits and
-// hyphens.
+// An Attr is one attribute. The name is of lower-case letters, digits and
+// hyphens; any other is left out.
 type Attr struct{ Name, Value string }
 
 // Group puts what draw draws into one tagged part.

@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"crypto/sha256"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -187,12 +189,12 @@ func TestDimensionFigures(t *testing.T) {
 		want string
 		turn float64 // of the baseline, degrees
 	}{
-		{func(s *Scene) { s.DimHorizontal(-50, Dim{A: Pt{16480, 0}, B: Pt{0, 9}}) }, "16\u2009480", 0},
-		{func(s *Scene) { s.DimVertical(-50, Dim{A: Pt{0, 1150}, B: Pt{0, 0}}) }, "1\u2009150", 90},
+		{func(s *Scene) { s.DimHorizontal(-50, Dim{A: Pt{16480, 0}, B: Pt{0, 9}}) }, "16\u00a0480", 0},
+		{func(s *Scene) { s.DimVertical(-50, Dim{A: Pt{0, 1150}, B: Pt{0, 0}}) }, "1\u00a0150", 90},
 		{func(s *Scene) { s.DimAligned(5, Dim{A: Pt{0, 0}, B: Pt{300, 400}}) }, "500", math.Atan2(4, 3) * 180 / math.Pi},
 		{func(s *Scene) { s.DimAligned(5, Dim{A: Pt{300, 400}, B: Pt{0, 0}}) }, "500", math.Atan2(4, 3) * 180 / math.Pi},
 		{func(s *Scene) { s.DimAligned(5, Dim{A: Pt{0, 400}, B: Pt{0, 0}}) }, "400", 90},
-		{func(s *Scene) { s.DimRadius(Pt{}, 2040, math.Pi, Dim{}) }, "R\u00a02\u2009040", 0},
+		{func(s *Scene) { s.DimRadius(Pt{}, 2040, math.Pi, Dim{}) }, "R\u00a02\u00a0040", 0},
 		{func(s *Scene) { s.DimAngle(Pt{}, 900, 0, unit.Angle(38.682*math.Pi/180), Dim{}) }, "38.7°", 0},
 		{func(s *Scene) { s.DimAngle(Pt{}, 900, unit.Angle(350*math.Pi/180), unit.Angle(10*math.Pi/180), Dim{}) }, "20.0°", 0},
 		{func(s *Scene) { s.DimHorizontal(0, Dim{B: Pt{100, 0}, Text: "cannot tell", Unknown: true}) }, "cannot tell", 0},
@@ -317,6 +319,39 @@ func TestNumbersAreTrimmed(t *testing.T) {
 	for v, want := range map[float64]string{1: "1", 0.5: "0.5", -0.0001: "0", 12.34567: "12.346", -3.1: "-3.1", 1e6: "1000000"} {
 		if got := num(v); got != want {
 			t.Errorf("num(%v) = %q, want %q", v, got, want)
+		}
+	}
+}
+
+// The font files are those that came from the package named in the manifest,
+// unaltered.
+func TestFontManifest(t *testing.T) {
+	b, err := Fonts.ReadFile("font/MANIFEST")
+	if err != nil {
+		t.Fatal(err)
+	}
+	listed := map[string]string{}
+	for line := range strings.Lines(string(b)) {
+		if f := strings.Fields(line); len(f) == 2 && !strings.HasPrefix(line, "#") {
+			listed[f[1]] = f[0]
+		}
+	}
+	files, err := Fonts.ReadDir("font")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		if f.Name() == "MANIFEST" {
+			continue
+		}
+		b, _ := Fonts.ReadFile("font/" + f.Name())
+		if sum := fmt.Sprintf("%x", sha256.Sum256(b)); listed[f.Name()] != sum {
+			t.Errorf("%s has the digest %s, the manifest says %q", f.Name(), sum, listed[f.Name()])
+		}
+	}
+	for _, name := range []string{RegularTTF, BoldTTF, RegularWOFF2, SemiBoldWOFF2, BoldWOFF2, FontLicence} {
+		if _, err := Fonts.ReadFile(name); err != nil {
+			t.Error(err)
 		}
 	}
 }

@@ -79,8 +79,8 @@ func (s *Scene) layout() (sheet, error) {
 					f.Line(cellLayer, at(x, top-cellHeight), at(x, top))
 				}
 				room := c.width - 2*cellPad
-				f.Text(Text{At: at(x+cellPad, top-labelDrop), S: shorten(clean(c.Label), TextLabel, false, room), Height: TextLabel, Role: RoleMuted})
-				f.Text(Text{At: at(x+cellPad, top-valueDrop), S: shorten(clean(c.Value), TextFigure, false, room), Height: TextFigure, Role: c.Role})
+				f.Text(Text{At: at(x+cellPad, top-labelDrop), S: shorten(c.Label, TextLabel, false, room), Height: TextLabel, Role: RoleMuted})
+				f.Text(Text{At: at(x+cellPad, top-valueDrop), S: shorten(c.Value, TextFigure, false, room), Height: TextFigure, Role: c.Role})
 				x += c.width
 			}
 		}
@@ -116,10 +116,11 @@ func (b TitleBlock) rows(width float64) [][]placed {
 		row, used = nil, 0
 	}
 	for _, c := range b {
+		c.Label, c.Value = grouping.Replace(clean(c.Label)), grouping.Replace(clean(c.Value))
 		if !(0 < c.Weight && c.Weight <= 1000) {
 			c.Weight = 1
 		}
-		need := math.Max(TextWidth(clean(c.Label), TextLabel, false), TextWidth(clean(c.Value), TextFigure, false)) + 2*cellPad + 0.1
+		need := math.Max(TextWidth(c.Label, TextLabel, false), TextWidth(c.Value, TextFigure, false)) + 2*cellPad + 0.1
 		need = math.Min(need, width)
 		if used+need > width {
 			end()

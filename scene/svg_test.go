@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -176,7 +177,7 @@ func TestSVGSaysWhatItShows(t *testing.T) {
 			t.Errorf("%q is not in the SVG as text", want)
 		}
 	}
-	for _, want := range []string{"16\u2009460", "3\u2009100", "R\u00a0500", "Heron 07 with Marsh 23", "lawful range"} {
+	for _, want := range []string{"16\u00a0460", "3\u00a0100", "R\u00a0500", "Heron 07 with Marsh 23", "lawful range"} {
 		if !slices.Contains(p.texts, want) {
 			t.Errorf("%q is not in the SVG as text", want)
 		}
@@ -240,6 +241,9 @@ func TestSVGTags(t *testing.T) {
 		if at["id"] == "coupling" {
 			if at["class"] != "drag" || at["data-lead-mm"] != "600" || at["data-note"] != `5" & "<less>"` {
 				t.Errorf("the tag came out as %v", at)
+			}
+			if at["role"] != "slider" || at["tabindex"] != "0" || at["aria-label"] != "lead" || len(at) != 7 {
+				t.Errorf("the tag came out as %v; a control's attributes must stay, a handler must not", at)
 			}
 			return
 		}
@@ -328,7 +332,31 @@ func FuzzText(f *testing.F) {
 				t.Errorf("%q is not in the SVG as text", want)
 			}
 		}
+		groups(t, dxfBytes(t, s))
 	})
+}
+
+func TestStandardScale(t *testing.T) {
+	for _, tt := range []struct{ real, paper, want float64 }{
+		{16500, 265, 100}, {500, 265, 2}, {200, 265, 1}, {265, 265, 1}, {1000, 100, 10}, {12345, 277, 50},
+	} {
+		if got := scene.StandardScale(tt.real, tt.paper); got != tt.want {
+			t.Errorf("%g mm on %g mm: 1:%g, want 1:%g (ISO 5455 series)", tt.real, tt.paper, got, tt.want)
+		}
+	}
+}
+
+func ExampleScene() {
+	s := scene.New(50)
+	s.Title = "Coupling ahead of the drive axle"
+	s.CentreLine(scene.At(0, 0), scene.At(0, 1))
+	s.Circle(scene.Outline, scene.At(600*unit.Millimetre, 500*unit.Millimetre), 500)
+	s.DimHorizontal(-s.Row(0), scene.Dim{A: scene.At(0, 0), B: scene.At(600*unit.Millimetre, 0)})
+	if err := s.SVG(io.Discard, scene.SVGOptions{Standalone: true}); err != nil {
+		fmt.Println(err)
+	}
+	fmt.Println(s.Texts())
+	// Output: [600]
 }
 
 func TestUnknownCoordinatesAreRefused(t *testing.T) {

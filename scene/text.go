@@ -131,6 +131,11 @@ func clean(s string) string {
 	}, s)
 }
 
+// grouping makes thin spaces as wide as they should be. The typeface draws
+// U+2009 a tenth of an em wide, at which "16 460" reads as 16460; its no-break
+// space is a fifth of an em, which is what printers call thin.
+var grouping = strings.NewReplacer("\u2009", "\u00a0", "\u202f", "\u00a0")
+
 // drawable replaces what the font has no glyph for, for the writers that draw
 // with the font itself.
 func drawable(s string) string {
