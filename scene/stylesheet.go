@@ -28,9 +28,10 @@ func Tokens() string {
 }
 
 // Stylesheet returns the rules that give the drawing's classes their colours
-// from the custom properties of Tokens. A page may restyle any of them.
+// from the custom properties of Tokens, and the sheet behind them, which the
+// gaps at figures are filled with. A page may restyle any of them.
 func Stylesheet() string {
-	return drawingRules + colourRules("", func(r Role) string { return "var(--" + string(r) + ")" })
+	return drawingRules + ".drawing { background: var(--sheet); }\n" + colourRules("", func(r Role) string { return "var(--" + string(r) + ")" })
 }
 
 const drawingRules = ".drawing { fill: none; stroke: none; stroke-linejoin: round; font-variant-numeric: tabular-nums; }\n"
