@@ -64,13 +64,16 @@ func (h *hand) heights(set setting, line float64) {
 	lv := &h.t.FifthWheel.Levels[set.level]
 	Hk, ht := h.num(h.s.PlateHeight, "plate-height"), h.num(h.s.BodyHeight, "body-height")
 	xf, xr := h.num(h.s.FrontOverhang, "front-overhang"), h.num(h.s.RearEnd, "trailer rear-end")
-	top := h.num(h.t.Height, "tractor height")
-	for _, Hc := range []float64{h.num(lv.Unladen, "unladen"), h.num(lv.Laden, "laden"), h.num(lv.Raised, "raised")} {
+	top := func(Hc float64) float64 {
 		sin, cos := math.Sincos(math.Atan((Hc - Hk) / line))
-		top = math.Max(top, Hc+ht*cos+math.Max(xf*sin, -xr*sin))
+		return math.Max(h.num(h.t.Height, "tractor height"), Hc+ht*cos+math.Max(xf*sin, -xr*sin))
 	}
-	if h.law != "us" && h.law != "uk" {
-		h.most("total height", top, 4)
+	if h.law == "us" || h.law == "uk" {
+		return
+	}
+	h.most("total height", math.Max(top(h.num(lv.Unladen, "unladen")), top(h.num(lv.Laden, "laden"))), 4)
+	if raised := top(h.num(lv.Raised, "raised")); !math.IsNaN(raised) {
+		h.checks = append(h.checks, check{finding: "total height, suspension raised", value: raised, limit: 4, warns: true})
 	}
 }
 
