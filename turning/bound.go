@@ -34,9 +34,10 @@ type BoundInput struct {
 //
 // With a lead ≥ 0 and a circle that is entered from a straight, neither the
 // articulation nor the cut-in passes its steady value (proven for e = 0, found
-// so in random trials for others), so what fits here fits in the lap too. With
-// a coupling behind the axle the exit from the turn was found to cut in up to
-// 12 mm more: simulate the near cases.
+// so in random trials for e up to 0.35·a), so what fits here fits in the lap
+// too, and in the exit. With a coupling behind the axle the exit from the turn
+// cuts in further: on the 12.5 m circle up to 0.5 mm at e = −0.5 m, 5 mm at
+// −1 m and 99 mm at −2.5 m, more on tighter circles: simulate those.
 //
 // Valid for R > a > 0 and ρ1 > 0; otherwise the error is a *unit.DomainError,
 // or for R ≤ a a *unit.NoAnswerError.

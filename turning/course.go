@@ -56,6 +56,9 @@ type Segment struct {
 func legs(formula string, course []Segment) ([]leg, error) {
 	c := check{formula: formula}
 	c.want(len(course) > 0, "course", float64(len(course)), "one segment or more")
+	if c.err != nil {
+		return nil, c.err
+	}
 	out := make([]leg, 0, len(course))
 	var x, y, ψ, s0 float64
 	for _, s := range course {

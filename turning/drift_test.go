@@ -89,7 +89,7 @@ func TestDriftByQuadrature(t *testing.T) {
 	}
 	for _, tt := range []struct{ k, from, to float64 }{
 		{2.5, 0, 20}, {1.298, 0, 40}, {1, 0, 50}, {0.8333, 0, 60}, {0.8333, 0, 170}, {0.5, -90, 300}, {0.2, 100, 450},
-		{2.5, -60, 20}, {2.5, 60, 30}, {1.298, 100, 60}, {2.5, 170, 200}, {1, 100, 300}, {3, -150, 0},
+		{2.5, -60, 20}, {2.5, 60, 30}, {1.298, 100, 60}, {2.5, 170, 200}, {1, 100, 300}, {3, -150, 0}, {2.5, -100, -190}, {2.5, -170, -185},
 	} {
 		ψ := turn(tt.k, tt.from*deg, tt.to*deg)
 		r, err := turning.Drift(turning.DriftInput{Radius: unit.Length(tt.k), Length: 1, Start: unit.Angle(tt.from * deg), Turned: unit.Angle(ψ)})

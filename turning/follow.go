@@ -36,7 +36,7 @@ type ArcResult struct {
 type UnitResult struct {
 	InnerAxle unit.Length // least distance of the inner edge at the axle line to the centre
 	InnerBody unit.Length // least distance of the outline; negative: it passes over the centre
-	SwingOut  unit.Length // crossing of the arc's entry tangent by the outer corners; 0 if none
+	SwingOut  unit.Length // crossing of the arc's entry tangent by the outer corners; 0 if none, NaN if the arc has no entry tangent
 }
 
 // Follow returns the extremes of a train of any number of units on any course
@@ -55,10 +55,11 @@ type UnitResult struct {
 // A steered axle takes SteeredAxleYaw for its second line. The headings are
 // integrated to 1e-12 rad a step and the extremes refined on the solution.
 // Every arc of the course is gauged over the whole run. Its entry tangent is
-// the line of the tractor's outer side at its beginning; what counts as
-// swing-out is a corner beyond that line and not yet past the beginning of the
-// arc, while the arc has turned the path by no more than half a turn and the
-// train is still coming in.
+// the straight before it (or before the course), moved to the tractor's outer
+// side; what counts as swing-out is a corner beyond it and abreast of it, while
+// the train is still coming in and the path has turned by no more than half a
+// turn. After an opposite arc it includes what is left of the cut-in of that
+// arc. An arc that follows right after another has no entry tangent.
 //
 // Valid for up to seven towed units with lengths and widths above 0, and a
 // course of at most 2 000 000 steps; otherwise the error is a
@@ -116,6 +117,9 @@ func Follow(in FollowInput) (FollowResult, error) {
 			if w[2].best > dust {
 				u.SwingOut = unit.Length(w[2].best)
 			}
+			if s := r.Arcs[k].Segment; s > 0 && course[s-1].κ != 0 {
+				u.SwingOut = unit.Length(math.NaN())
+			}
 			r.Arcs[k].Units = append(r.Arcs[k].Units, u)
 		}
 	}
@@ -138,6 +142,10 @@ func (c *chain) watchArc(course []leg, segment, i int) []watch {
 	entry := frame{g.x, g.y, g.cos, g.sin}
 	outer := c.units[0].half + left*c.b // from the guided path to the tractor's outer side
 	coming := 1.5 * c.length()
+	straight := math.Inf(1) // the train comes to the course on a straight
+	if segment > 1 {
+		straight = course[segment-1].length
+	}
 	return []watch{
 		{newPeak(), func(_ *sample, f *[maxUnits]frame) float64 {
 			x, y := f[i].at(0, left*u.half)
@@ -156,7 +164,7 @@ func (c *chain) watchArc(course []leg, segment, i int) []watch {
 			}
 			for _, end := range [2]float64{u.front, -u.rear} {
 				ahead, side := entry.local(f[i].at(end, -left*u.half))
-				if ahead <= 0 {
+				if -straight <= ahead && ahead <= 0 {
 					most = math.Max(most, -left*side-outer)
 				}
 			}

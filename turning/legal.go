@@ -50,11 +50,11 @@ type LegalResult struct {
 //
 // The lengths are in m, the angles in rad. A point still on the entry side is
 // held against the tangent, not the circle; the outer corners are held against
-// the circle from the moment the trailer's rear end comes onto it. By how much a
-// trailer is wider than its tractor counts as crossing. A measured
-// lap is kinder than the steady circle, which stands beside it. Both
-// directions are alike for a symmetrical vehicle. Extremes are refined on the
-// solution; against 25-digit references they are exact to 0.001 mm. The cab's
+// the circle from the moment the trailer's rear end comes onto it. By how much
+// a trailer is wider than its tractor counts as crossing. A measured lap is
+// kinder than the steady circle, which stands beside it. Both directions are
+// alike for a symmetrical vehicle. Extremes are refined on the solution and
+// exact to 0.01 mm (how far a body covers the centre, to 1 mm). The cab's
 // corner is taken as square, which is on the safe side.
 //
 // Valid for outlines with length and width, a front end ahead of the rear
@@ -76,9 +76,10 @@ func LegalCircle(in LegalInput) (LegalResult, error) {
 	if !(drift(R/a, 0, 2*math.Pi) < math.Pi/2) {
 		return LegalResult{}, noAnswer(name, "the front corner cannot be led round: its drift against the tractor reaches 90°")
 	}
+	long := 0.3 * math.Min(a, l)
 	run := walk{
 		pair:   pair{a: a, b: -w1 / 2, e: float64(in.Trailer.Lead), l: l},
-		stride: 0.3 * math.Min(a, l), exact: 1e-8,
+		stride: long, exact: 1e-10,
 		cy:           R,
 		tractorFront: a, tractorRear: float64(in.Tractor.Rear), tractorHalf: w1 / 2,
 		trailerFront: float64(in.Trailer.FrontOverhang) + l, trailerRear: float64(in.Trailer.RearEnd) - l, trailerHalf: w2 / 2,
@@ -107,6 +108,11 @@ func LegalCircle(in LegalInput) (LegalResult, error) {
 		}
 		if from >= whole {
 			kinds |= outer
+		}
+		// The tail swings out early, while everything changes fast.
+		run.stride = long
+		if from == 0 {
+			run.stride = long / 2
 		}
 		g := run.arc(R, from, to)
 		if at, ok = run.follow(&g, at, kinds); !ok {

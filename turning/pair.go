@@ -129,7 +129,7 @@ func (p *step) from(at state) state {
 	m1, m2 := p.matrix(p.first.turn(at.φ)), p.matrix(p.sec.turn(at.φ))
 	k := gauss / 2 * h * h // √3/12·h²
 	ω := traceless{
-		h/2*(m1.x+m2.x) + k*(m2.y*m1.z-m1.y*m2.z),
+		h / 2 * (m1.x + m2.x), // y and z stay in proportion, so the commutator adds nothing
 		h/2*(m1.y+m2.y) + 2*k*(m2.x*m1.y-m2.y*m1.x),
 		h/2*(m1.z+m2.z) + 2*k*(m2.z*m1.x-m1.z*m2.x),
 	}.exp()

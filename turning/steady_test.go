@@ -34,6 +34,8 @@ func TestSteady(t *testing.T) {
 		{"R2 trailer axle", turning.SteadyInput{10, 3.7, 0, 0, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return float64(r.TrailerAxle) }, 5.19807656735, 5e-12, "handbook 04, R2 steady"},
 		{"R2 articulation", turning.SteadyInput{10, 3.7, 0, 0, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return r.Articulation.Degrees() }, 55.9777027575, 5e-11, "handbook 04, R2 steady"},
 		{"R2 drift", turning.SteadyInput{10, 3.7, 0, 0, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return r.Drift.Degrees() }, 21.7156172833, 5e-11, "handbook 04, R2 steady"},
+		{"outer of a front axle led", turning.SteadyInput{10, 3.7, 0, 0, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return float64(r.Outer) }, 11.1945, 5e-5, "hand: ρ1 = sqrt(100 − 13.69) = 9.29032; sqrt(10.56532² + 13.69)"},
+		{"outer of a point beside the vehicle", turning.SteadyInput{10, 3.7, -2, 0, 6, 2}, func(r turning.SteadyResult) float64 { return float64(r.Outer) }, 10, 1e-14, "algebra: the guided point is the outermost"},
 		{"R3 articulation", turning.SteadyInput{12, 3.7, 0, 0.575, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return r.Articulation.Degrees() }, 39.4678833711, 5e-11, "handbook 04, R3 steady: 42.3514813195 − 2.88359794831"},
 		{"R3 trailer axle", turning.SteadyInput{12, 3.7, 0, 0.575, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return float64(r.TrailerAxle) }, 8.44692991566, 5e-12, "handbook 04, R3 steady"},
 		{"R3 kingpin", turning.SteadyInput{12, 3.7, 0, 0.575, 7.7, 2.55}, func(r turning.SteadyResult) float64 { return float64(r.Kingpin) }, 11.4298129906, 5e-11, "handbook 04, R3 steady"},
@@ -226,6 +228,7 @@ func TestBound(t *testing.T) {
 		{7.70, 2.60, 5.30, true, "ρ2 = 6.63558 ≥ 6.60"},
 		{7.70, 2.55, 5.37, false, "inner radius of R4 is 5.36058"},
 		{11, 2.55, 5.30, false, "folds up"},
+		{7.70, 2.55, -5, false, "an inner radius that leaves no room for the axle"},
 		{unit.Length(math.NaN()), 2.55, 5.30, false, "missing data never passes"},
 		{7.7, unit.Length(math.NaN()), 5.30, false, "missing data never passes"},
 	} {

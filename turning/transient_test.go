@@ -267,49 +267,74 @@ func TestSweptWidthR7(t *testing.T) {
 // The swept width once more, from poses alone: on rays from the centre, every
 // tenth of a degree about the widest place and every two millimetres.
 func TestSweptWidthFromPoses(t *testing.T) {
-	train := trainE()
-	train.GuideAhead = 3.70
-	poses, err := turning.Trace(turning.TraceInput{FollowInput: turning.FollowInput{Train: train, Course: []turning.Segment{arcOf(12.5, 90), {Length: 40}}}, Spacing: 0.002})
-	if err != nil {
-		t.Fatal(err)
-	}
-	type edge struct{ a, b turning.Point }
-	var edges [][]edge
-	for _, p := range poses {
-		var e []edge
-		for i, u := range p.Units {
-			front, rear := unit.Length(5.075), unit.Length(-0.9)
-			if i == 1 {
-				front, rear = 7.70+1.5925, 7.70-12
-			}
-			c := []turning.Point{u.Point(front, 1.275), u.Point(front, -1.275), u.Point(rear, -1.275), u.Point(rear, 1.275)}
-			for k := range c {
-				e = append(e, edge{c[k], c[(k+1)%4]})
-			}
+	for _, turn := range []float64{90, 180} {
+		train := trainE()
+		train.GuideAhead = 3.70
+		poses, err := turning.Trace(turning.TraceInput{FollowInput: turning.FollowInput{Train: train, Course: []turning.Segment{arcOf(12.5, turn), {Length: 40}}}, Spacing: 0.002})
+		if err != nil {
+			t.Fatal(err)
 		}
-		edges = append(edges, e)
-	}
-	widest := 0.
-	for azimuth := 62.; azimuth <= 64; azimuth += 0.1 {
-		// The ray from the centre (0, 12.5) through the path at this azimuth.
-		dx, dy := math.Sin(azimuth*deg), -math.Cos(azimuth*deg)
-		outer, inner := 0., math.Inf(1)
-		for _, pose := range edges {
-			for _, e := range pose {
-				ax, ay := float64(e.a.X), float64(e.a.Y)-12.5
-				bx, by := float64(e.b.X)-float64(e.a.X), float64(e.b.Y)-float64(e.a.Y)
-				det := bx*dy - by*dx
-				along := (ay*dx - ax*dy) / det
-				if r := (bx*ay - by*ax) / det; 0 <= along && along <= 1 && r > 0 {
-					outer, inner = math.Max(outer, r), math.Min(inner, r)
+		r, err := turning.SweptWidth(turning.SweptInput{Train: train, Radius: 12.5, Angle: unit.Angle(turn * deg)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		widest := 0.
+		for azimuth := r.Azimuth.Degrees() - 1; azimuth <= r.Azimuth.Degrees()+1; azimuth += 0.1 {
+			// The ray from the centre (0, 12.5) through the path at this azimuth.
+			dx, dy := math.Sin(azimuth*deg), -math.Cos(azimuth*deg)
+			outer, inner := 0., math.Inf(1)
+			for _, p := range poses {
+				for i, u := range p.Units {
+					front, rear := unit.Length(5.075), unit.Length(-0.9)
+					if i == 1 {
+						front, rear = 7.70+1.5925, 7.70-12
+					}
+					c := [4]turning.Point{u.Point(front, 1.275), u.Point(front, -1.275), u.Point(rear, -1.275), u.Point(rear, 1.275)}
+					for k, a := range c {
+						b := c[(k+1)%4]
+						ax, ay := float64(a.X), float64(a.Y)-12.5
+						bx, by := float64(b.X-a.X), float64(b.Y-a.Y)
+						det := bx*dy - by*dx
+						along := (ay*dx - ax*dy) / det
+						if r := (bx*ay - by*ax) / det; 0 <= along && along <= 1 && r > 0 {
+							outer, inner = math.Max(outer, r), math.Min(inner, r)
+						}
+					}
 				}
 			}
+			widest = math.Max(widest, outer-inner)
 		}
-		widest = math.Max(widest, outer-inner)
+		near(t, fmt.Sprintf("widest from poses, %v°", turn), widest, float64(r.Width), 2e-4)
 	}
-	r, err := turning.SweptWidth(turning.SweptInput{Train: train, Radius: 12.5, Angle: math.Pi / 2})
+}
+
+// After a short turn the tail swings out furthest on the exit straight.
+func TestSwingOutOnExit(t *testing.T) {
+	in := turning.TurnInput{SteadyInput: circleE, Angle: 30 * deg, FrontOverhang: 1.5925, RearEnd: 12}
+	arc, err := turning.Turn(in)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "widest from poses", widest, float64(r.Width), 1e-4)
+	in.Exit = true
+	exit, err := turning.Turn(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	poses, err := turning.Trace(turning.TraceInput{FollowInput: turning.FollowInput{Train: trainE(), Course: []turning.Segment{arcOf(12.5, 30), {Length: 30}}}, Spacing: 0.01})
+	if err != nil {
+		t.Fatal(err)
+	}
+	onArc, all := 0., 0.
+	for _, p := range poses {
+		out := -float64(p.Units[1].Point(7.70-12, -1.275).Y)
+		all = math.Max(all, out)
+		if p.Along <= arcLength(30) {
+			onArc = math.Max(onArc, out)
+		}
+	}
+	near(t, "swing-out on the arc from poses", float64(arc.SwingOut), onArc, 1e-6)
+	near(t, "swing-out with exit from poses", float64(exit.SwingOut), all, 1e-6)
+	if !(exit.SwingOut > arc.SwingOut+0.01 && float64(exit.SwingOutAt) > 12.5*30*deg) {
+		t.Errorf("swing-out %v at %v on the exit, %v on the arc", exit.SwingOut, exit.SwingOutAt, arc.SwingOut)
+	}
 }

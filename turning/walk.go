@@ -40,36 +40,21 @@ func (w *walk) start() state {
 	return state{φ: half{0, 1}, γ: half{0, 1}}
 }
 
-func (w *walk) gauge(kind int, tractor, trailer *frame, γ *half) float64 {
-	switch kind {
-	case innerAxle:
-		x, y := trailer.at(0, w.trailerHalf)
-		return -math.Sqrt(x*x + (y-w.cy)*(y-w.cy))
-	case innerTrailer:
-		x, y := trailer.local(0, w.cy)
-		return -apart(x, y, w.trailerFront, w.trailerRear, w.trailerHalf)
-	case innerTractor:
-		x, y := tractor.local(0, w.cy)
-		return -apart(x, y, w.tractorFront, w.tractorRear, w.tractorHalf)
-	case swingTrailer:
-		_, y := trailer.at(-w.trailerRear, -w.trailerHalf)
-		return w.tangent - y
-	case swingFront:
-		_, y := trailer.at(w.trailerFront, -w.trailerHalf)
-		return w.tangent - y
-	case swingTractor:
-		_, y := tractor.at(-w.tractorRear, -w.tractorHalf)
-		return w.tangent - y
-	case outerTrailer:
-		return w.radius(trailer.at(-w.trailerRear, -w.trailerHalf))
-	case outerFront:
-		return w.radius(trailer.at(w.trailerFront, -w.trailerHalf))
-	case outerTractor:
-		return w.radius(tractor.at(-w.tractorRear, -w.tractorHalf))
-	case articulation:
-		return math.Abs(γ.n)
-	}
-	panic("turning: unknown gauge")
+// gauge reads all gauges at once; that is cheaper than asking for each.
+func (w *walk) gauge(tractor, trailer *frame, γ half, f *[gauges]float64) {
+	x, y := trailer.at(0, w.trailerHalf)
+	f[innerAxle] = -w.radius(x, y)
+	x, y = trailer.local(0, w.cy)
+	f[innerTrailer] = -apart(x, y, w.trailerFront, w.trailerRear, w.trailerHalf)
+	x, y = tractor.local(0, w.cy)
+	f[innerTractor] = -apart(x, y, w.tractorFront, w.tractorRear, w.tractorHalf)
+	x, y = trailer.at(-w.trailerRear, -w.trailerHalf)
+	f[swingTrailer], f[outerTrailer] = w.tangent-y, w.radius(x, y)
+	x, y = trailer.at(w.trailerFront, -w.trailerHalf)
+	f[swingFront], f[outerFront] = w.tangent-y, w.radius(x, y)
+	x, y = tractor.at(-w.tractorRear, -w.tractorHalf)
+	f[swingTractor], f[outerTractor] = w.tangent-y, w.radius(x, y)
+	f[articulation] = math.Abs(γ.n)
 }
 
 func (w *walk) radius(x, y float64) float64 {
@@ -112,23 +97,26 @@ func (w *walk) follow(g *leg, at state, kinds uint) (state, bool) {
 
 func (w *walk) sample(g *leg, window *[3]state, at state, kinds uint) {
 	window[0], window[1], window[2] = window[1], window[2], at
+	var f [gauges]float64
 	tractor, trailer := w.frames(g, &at)
+	w.gauge(&tractor, &trailer, at.γ, &f)
 	for kind := range w.peaks {
 		if kinds&(1<<kind) == 0 {
 			continue
 		}
 		p := &w.peaks[kind]
 		f0, f1 := p.f[0], p.f[1]
-		f2 := w.gauge(kind, &tractor, &trailer, &at.γ)
-		if !p.add(g.s0+at.s, f2) {
+		if !p.add(g.s0+at.s, f[kind]) {
 			continue
 		}
 		from := &window[0]
 		x, v := refine(func(s float64) float64 {
+			var f [gauges]float64
 			mid := w.move(g.κ, *from, s-from.s)
 			tractor, trailer := w.frames(g, &mid)
-			return w.gauge(kind, &tractor, &trailer, &mid.γ)
-		}, from.s, window[1].s, at.s, f0, f1, f2, w.exact)
+			w.gauge(&tractor, &trailer, mid.γ, &f)
+			return f[kind]
+		}, from.s, window[1].s, at.s, f0, f1, f[kind], w.exact)
 		if v > p.best {
 			p.best, p.at = v, g.s0+x
 		}
