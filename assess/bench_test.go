@@ -6,7 +6,6 @@ import (
 	"underpin/assess"
 	"underpin/examples"
 	"underpin/exchange"
-	"underpin/unit"
 )
 
 func pairing(b testing.TB, file, tractor, trailer, law string, loads ...string) *assess.Pairing {
@@ -65,9 +64,9 @@ func BenchmarkAssess(b *testing.B) {
 
 func BenchmarkAt(b *testing.B) {
 	p := pairing(b, "reference-a.toml", "tractor-a", "trailer-a", "de")
-	x := unit.Length(0.4)
+	s := p.Now()
 	for b.Loop() {
-		x = 1 - x
-		p.At(x)
+		s.Lead = 1 - s.Lead
+		p.At(s)
 	}
 }

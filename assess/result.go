@@ -143,14 +143,21 @@ func (p *Pairing) Assess(aim Aim) *Result {
 	return r
 }
 
-// At reports one setting without looking for another: the lift states and level
-// as set, the coupling at this lead. Its answer is that of this setting.
-func (p *Pairing) At(lead unit.Length) *Result {
+// Now returns the setting that the vehicles have. Its lead is NaN while the
+// position is not stated.
+func (p *Pairing) Now() Setting { return p.settingOf(p.base, p.now) }
+
+// At reports one setting without looking for another. Its answer is that of
+// this setting. A level or lift state that the vehicles do not have is taken as
+// the present one.
+func (p *Pairing) At(s Setting) *Result {
+	st := p.stateOf(s)
+	lead := float64(s.Lead)
 	answer := rule.CannotTell
-	readings := p.base.evaluate(float64(lead), true, nil)
+	readings := st.evaluate(lead, true, nil)
 	all := true
 	for i, r := range readings {
-		if !p.base.infos[i].binding || r.Answer == NotApplied {
+		if !st.infos[i].binding || r.Answer == NotApplied {
 			continue
 		}
 		if r.Answer == Fails {
@@ -161,18 +168,65 @@ func (p *Pairing) At(lead unit.Length) *Result {
 	if all {
 		answer = rule.Fits
 	}
-	r := p.report(p.base, float64(lead), answer)
+	r := p.report(st, lead, answer)
+	r.AsSet = st == p.base && math.Abs(lead-p.now) < 1e-6
 	if answer == rule.CannotTell {
-		p.addKnownRange(r, p.base)
+		p.addKnownRange(r, st)
 	} else {
-		p.addRange(r, p.base, float64(lead))
+		p.addRange(r, st, lead)
 	}
-	p.addBest(r, p.base)
-	r.LeadOnly = p.leadOnly(p.base)
+	p.addBest(r, st)
+	r.LeadOnly = p.leadOnly(st)
 	if r.Range == nil {
-		r.Conflict = p.conflict(p.base)
+		r.Conflict = p.conflict(st)
 	}
 	return r
+}
+
+// stateOf returns the state with a setting's lift axles and level.
+func (p *Pairing) stateOf(s Setting) *state {
+	for _, st := range p.settings() {
+		level := ""
+		if len(p.Tractor.FifthWheel.Levels) > 1 {
+			level = p.Tractor.FifthWheel.Levels[st.level].Name
+		}
+		if level == s.Level && slices.Equal(st.tractor.up.list(), s.TractorLifted) && slices.Equal(st.trailer.up.list(), s.TrailerLifted) {
+			return st
+		}
+	}
+	return p.base
+}
+
+// A Choice is a lift state and level that the vehicles can be set to.
+type Choice struct {
+	Setting
+	Text string // "all axles are down"
+}
+
+// Choices lists the lift states and levels there are, the present one first;
+// one entry where nothing can be chosen.
+func (p *Pairing) Choices() []Choice {
+	var out []Choice
+	for _, st := range p.settings() {
+		s := p.settingOf(st, p.now)
+		c := Choice{s, lifted(s)}
+		if s.Level != "" {
+			c.Text = s.Level + ", " + c.Text
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func (p *Pairing) settingOf(st *state, lead float64) Setting {
+	s := Setting{
+		Lead: unit.Length(lead), At: unit.Length(p.ref - lead),
+		TractorLifted: st.tractor.up.list(), TrailerLifted: st.trailer.up.list(),
+	}
+	if st.level >= 0 && len(p.Tractor.FifthWheel.Levels) > 1 {
+		s.Level = p.Tractor.FifthWheel.Levels[st.level].Name
+	}
+	return s
 }
 
 // passes tells whether every binding finding holds at a lead.
@@ -236,7 +290,13 @@ func (p *Pairing) choose(st *state, aim Aim) (float64, bool) {
 	}
 	best, found := nan, false
 	var bestScore float64
-	for _, set := range st.lawful(p.travel, false) {
+	lawful := st.lawful(p.travel, false)
+	// Behind the reaction line of the rear axles is lawful and cautioned
+	// against: only where nothing else is left.
+	if ahead := intersect(lawful, []interval{{p.ref - st.tractor.rear.line, math.Inf(1)}}); p.slides(ahead) {
+		lawful = ahead
+	}
+	for _, set := range lawful {
 		for _, lead := range p.candidates(st, set, aim) {
 			if !p.passes(st, lead) {
 				continue
@@ -321,6 +381,20 @@ func (p *Pairing) score(st *state, lead float64, aim Aim) float64 {
 	return l.m + l.s*lead
 }
 
+// slides tells whether a slide position lies in one of the ranges.
+func (p *Pairing) slides(ranges []interval) bool {
+	for _, set := range ranges {
+		if p.pitch == 0 || p.fixed {
+			return true
+		}
+		k := math.Ceil((p.travel.hi-set.hi)/p.pitch - 1e-9)
+		if p.travel.hi-k*p.pitch >= set.lo-dust {
+			return true
+		}
+	}
+	return false
+}
+
 // possible tells whether, for all that is known, some position of a state could
 // hold.
 func (p *Pairing) possible(st *state) bool {
@@ -328,17 +402,7 @@ func (p *Pairing) possible(st *state) bool {
 	if math.IsNaN(travel.lo) || math.IsNaN(travel.hi) {
 		travel = interval{math.Inf(-1), math.Inf(1)}
 	}
-	for _, set := range st.lawful(travel, true) {
-		if p.pitch == 0 || p.fixed {
-			return true
-		}
-		// At least one slide position must lie inside.
-		k := math.Ceil((p.travel.hi-set.hi)/p.pitch - 1e-9)
-		if p.travel.hi-k*p.pitch >= set.lo-dust {
-			return true
-		}
-	}
-	return false
+	return p.slides(st.lawful(travel, true))
 }
 
 // nearest returns the position of a state that comes nearest to holding: where
@@ -460,13 +524,7 @@ func (p *Pairing) report(st *state, lead float64, answer rule.Answer) *Result {
 		Answer: answer, Stated: p.stated, Fixed: p.fixed, Pitch: unit.Length(p.pitch),
 		Travel:    [2]unit.Length{unit.Length(p.travel.lo), unit.Length(p.travel.hi)},
 		LeadDatum: p.LeadDatum(),
-		Setting: Setting{
-			Lead: unit.Length(lead), At: unit.Length(p.ref - lead),
-			TractorLifted: st.tractor.up.list(), TrailerLifted: st.trailer.up.list(),
-		},
-	}
-	if st.level >= 0 && len(p.Tractor.FifthWheel.Levels) > 1 {
-		r.Setting.Level = p.Tractor.FifthWheel.Levels[st.level].Name
+		Setting:   p.settingOf(st, lead),
 	}
 	var miss missings
 	limits := map[[2]string]float64{} // lowest limit on a group, by case and group

@@ -130,7 +130,7 @@ func Whole(v float64) float64 {
 func (p *Pairing) settingSentence(r *Result) string {
 	var parts []string
 	if !p.fixed {
-		parts = append(parts, fmt.Sprintf("the fifth wheel stands %s ahead of the %s", fmtMM(float64(r.Setting.Lead)), r.LeadDatum))
+		parts = append(parts, "the fifth wheel stands "+Ahead(r.Setting.Lead, r.LeadDatum))
 	}
 	if r.Setting.Level != "" {
 		parts = append(parts, "the coupling is at level “"+r.Setting.Level+"”")
@@ -173,6 +173,17 @@ func lifted(s Setting) string {
 	return strings.Join(up, " and ") + " up"
 }
 
+// Ahead words a lead: "600 mm ahead of the drive axle", "50 mm behind it".
+func Ahead(lead unit.Length, datum string) string {
+	switch mm := math.Round(float64(lead) * 1e3); {
+	case mm == 0:
+		return "right over the " + datum
+	case mm < 0:
+		return fmtMM(-float64(lead)) + " behind the " + datum
+	}
+	return fmtMM(float64(lead)) + " ahead of the " + datum
+}
+
 // asSetFailure says what is wrong with the present setting.
 func (p *Pairing) asSetFailure() string {
 	if math.IsNaN(p.now) {
@@ -181,7 +192,7 @@ func (p *Pairing) asSetFailure() string {
 	r := p.report(p.base, p.now, rule.CannotTell)
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Binding && f.Answer == rule.DoesNotFit {
-			return fmt.Sprintf("As set now, %s, %s%s.", fmtMM(p.now), lowerFirst(beyond(f)), inCase(f))
+			return fmt.Sprintf("As set now, %s, %s%s.", Ahead(unit.Length(p.now), p.LeadDatum()), lowerFirst(beyond(f)), inCase(f))
 		}
 	}
 	if !p.stated {
@@ -227,7 +238,11 @@ func (p *Pairing) whyNot(r *Result) (lead string, advice []string) {
 	case len(moving) > 0:
 		f := moving[0]
 		lead = beyond(f) + inCase(f) + "."
-		if !p.fixed {
+		switch {
+		case p.fixed:
+		case len(moving) == 1:
+			advice = append(advice, "No slide position cures it.")
+		default:
 			advice = append(advice, "No slide position satisfies every finding at once.")
 		}
 		advice = append(advice, p.cure(f)...)

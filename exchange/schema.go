@@ -38,7 +38,7 @@ func schemaOf(t reflect.Type) map[string]any {
 		props := map[string]any{}
 		for i := range t.NumField() {
 			f := t.Field(i)
-			key := f.Tag.Get("toml")
+			key := vehicle.Key(f)
 			s := schemaOf(f.Type)
 			s["description"] = fieldText(f)
 			if words := f.Tag.Get("oneof"); words != "" {
@@ -112,7 +112,7 @@ func fieldTable(b *strings.Builder, name string, t reflect.Type, done map[reflec
 	var subs []sub
 	for i := range t.NumField() {
 		f := t.Field(i)
-		key := f.Tag.Get("toml")
+		key := vehicle.Key(f)
 		accepted := strings.ReplaceAll(f.Tag.Get("oneof"), " ", ", ")
 		if lo := f.Tag.Get("min"); lo != "" {
 			accepted = lo + " to " + f.Tag.Get("max")

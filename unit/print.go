@@ -6,11 +6,13 @@ import (
 	"strings"
 )
 
-// ThinSpace groups digits in threes on pages and drawings.
-const ThinSpace = "\u2009"
+// groupSpace groups digits in threes. A thin space would be the printer's choice,
+// but Source Sans 3 draws it a tenth of an em wide, and 16 460 then reads as one
+// word; the no-break space is a fifth of an em wide there.
+const groupSpace = "\u00a0"
 
 // Format prints an SI value in unit u with the given decimals, digits grouped
-// in threes by a thin space, and the unit after a no-break space. NaN, which
+// in threes, and the unit after a no-break space. NaN, which
 // stands for unknown, prints as a dash.
 func Format(si float64, u Unit, decimals int) string {
 	s := Digits(u.From(si), decimals)
@@ -37,7 +39,7 @@ func Digits(v float64, decimals int) string {
 	}
 	for i, c := range whole {
 		if i > 0 && (len(whole)-i)%3 == 0 && len(whole) > 3 {
-			b.WriteString(ThinSpace)
+			b.WriteString(groupSpace)
 		}
 		b.WriteRune(c)
 	}
@@ -93,9 +95,22 @@ var base = map[Dimension]Unit{
 	AccelDim: MS2, AreaDim: {"m2", AreaDim, 1}, PressureDim: MPa, Number: One,
 }
 
+// shortest writes a value in that of the units in which it takes the fewest
+// characters, so that what was given in feet is not written as 914.4000000000001
+// mm. Of equals the first is taken.
+func shortest(si float64, units ...Unit) string {
+	best := Text(si, units[0])
+	for _, u := range units[1:] {
+		if s := Text(si, u); len(s) < len(best)-2 {
+			best = s
+		}
+	}
+	return best
+}
+
 // MarshalText writes the quantity so that UnmarshalText reads the same value.
-func (l Length) MarshalText() ([]byte, error) { return []byte(Text(float64(l), MM)), nil }
-func (m Mass) MarshalText() ([]byte, error)   { return []byte(Text(float64(m), KG)), nil }
+func (l Length) MarshalText() ([]byte, error) { return []byte(shortest(float64(l), MM, In, Ft)), nil }
+func (m Mass) MarshalText() ([]byte, error)   { return []byte(shortest(float64(m), KG, Lb)), nil }
 func (f Force) MarshalText() ([]byte, error)  { return []byte(Text(float64(f), KN)), nil }
 func (t Torque) MarshalText() ([]byte, error) { return []byte(Text(float64(t), NM)), nil }
 func (a Angle) MarshalText() ([]byte, error)  { return []byte(Text(float64(a), Deg)), nil }

@@ -212,7 +212,7 @@ func checkRanges(v reflect.Value, path string, bad func(path, found, expected st
 	t := v.Type()
 	for i := range t.NumField() {
 		field := t.Field(i)
-		key := field.Tag.Get("toml")
+		key := Key(field)
 		p := key
 		if path != "" {
 			p = path + "." + key
@@ -244,6 +244,12 @@ func checkRanges(v reflect.Value, path string, bad func(path, found, expected st
 			}
 		}
 	}
+}
+
+// Key returns the name of a field in the fleet file.
+func Key(field reflect.StructField) string {
+	key, _, _ := strings.Cut(field.Tag.Get("toml"), ",")
+	return key
 }
 
 func checkRange(field reflect.StructField, fv reflect.Value, path, key string, bad func(path, found, expected string)) {

@@ -99,8 +99,8 @@ func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result) {
 	if r.AsSet {
 		how = "as set"
 	}
-	paragraph(w, "Setting   ", "          ", fmt.Sprintf("fifth wheel %s ahead of the %s, %s behind the front axle, %s",
-		unit.Format(float64(r.Setting.Lead), unit.MM, 0), r.LeadDatum, unit.Format(float64(r.Setting.At), unit.MM, 0), how))
+	paragraph(w, "Setting   ", "          ", fmt.Sprintf("fifth wheel %s, %s behind the front axle, %s",
+		assess.Ahead(r.Setting.Lead, r.LeadDatum), unit.Format(float64(r.Setting.At), unit.MM, 0), how))
 	if n := len(r.Setting.TractorLifted) + len(r.Setting.TrailerLifted); n > 0 {
 		fmt.Fprintf(w, "          lifted: tractor axles %v, semi-trailer axles %v\n", r.Setting.TractorLifted, r.Setting.TrailerLifted)
 	}
