@@ -9,10 +9,12 @@ import (
 
 // Breaks returns, in rising order and in SI, the values of a numeric fact at
 // which the limits on a quantity can change: the ends of conditions and of the
-// bands of tables, and the half feet at which the bridge formula's rounded
-// length changes. Between two neighbouring breaks, and with all other facts
+// bands of tables, the half feet at which the bridge formula's rounded length
+// changes (up to 200 ft), and the 5-cm steps of the French axle limits. Between two neighbouring breaks, and with all other facts
 // the same, every limit is one number, so a caller in whose combination the
-// fact moves with a setting can take the limits step by step.
+// fact moves with a setting can take the limits step by step. Limits that a
+// function makes of the fact without steps (axle-spread, lesser-of,
+// reference-wheelbase, the plates) have none.
 func (b *Book) Breaks(quantity, fact string) []float64 {
 	var out []float64
 	for _, r := range b.byQuantity[quantity] {
@@ -32,9 +34,15 @@ func (b *Book) Breaks(quantity, fact string) []float64 {
 				out = append(out, t.Unit.ToSI(band.From), t.Unit.ToSI(band.To))
 			}
 		}
-		if f := r.Function; f != nil && f.Name == "bridge-formula" && fact == "spread" {
+		switch f := r.Function; {
+		case f == nil:
+		case f.Name == "bridge-formula" && fact == "spread":
 			for k := range 200 {
 				out = append(out, (float64(k)+0.5)*float64(unit.Foot))
+			}
+		case (f.Name == "fr-group-axle" || f.Name == "fr-drive-tandem") && fact == "spacing":
+			for k := 90; k <= 180; k += 5 {
+				out = append(out, float64(k)/100)
 			}
 		}
 	}

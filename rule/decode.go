@@ -138,12 +138,14 @@ func decodeError(name string, src []byte, err error) error {
 	} else if !errors.As(err, &de) {
 		return &FileError{name, 1, 1, strings.TrimPrefix(err.Error(), "toml: "), "a rulebook in TOML"}
 	}
-	line, column := de.Position()
+	row, col := de.Position()
+	offset := offsetOf(src, row, col)
+	line, column := lineColumn(src, offset)
 	e := &FileError{name, line, column, strings.TrimPrefix(de.Error(), "toml: "), "a rulebook in TOML"}
 	// The decoder's own key leaves out lists inside tables.
 	key := []string(de.Key())
-	if _, there := index(src); there[place{line, column}] != "" {
-		key = steps(there[place{line, column}])
+	if _, there := index(src); there[offset] != "" {
+		key = steps(there[offset])
 	}
 	top := reflect.TypeFor[file]()
 	switch found, _, mismatch := strings.Cut(e.Found, " into "); {
@@ -168,9 +170,9 @@ type reader struct {
 // fail records what is wrong at a path, unless something was wrong before.
 func (r *reader) fail(path, found, expected string) {
 	if r.err == nil {
-		at, _ := index(r.src) // only now: finding lines and columns is slow
-		p := at.of(path)
-		r.err = &FileError{r.name, p.line, p.column, found, expected}
+		at, _ := index(r.src) // only now, since most books are right
+		line, column := lineColumn(r.src, at.of(path))
+		r.err = &FileError{r.name, line, column, found, expected}
 	}
 }
 

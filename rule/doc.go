@@ -82,6 +82,9 @@
 //	axle-spread          of (a fact), per-metre, step, most
 //	lesser-of            of (a fact), share, most
 //
+// A rule whose evidence is practice or memory never replaces one that was read:
+// both are held, and what only the unverified one allows stays cannot-tell.
+//
 // A rule without a number is a statement about a gap: with not-covered it says
 // that the book has no limit for the case, which makes every answer there
 // cannot-tell; with lifts = true and overrides it says that the law sets none.

@@ -1,10 +1,12 @@
 package rule
 
 import (
+	"bytes"
 	"fmt"
 	"reflect"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -21,24 +23,20 @@ func (e *FileError) Error() string {
 	return fmt.Sprintf("%s:%d:%d: %s; expected %s", e.File, e.Line, e.Column, e.Found, e.Expected)
 }
 
-// A place is a line and a column, both from 1.
-type place struct{ line, column int }
+// places maps "rule[2].when.spacing" to the offset in the file where its key
+// stands.
+type places map[string]int
 
-// places maps "rule[2].when.spacing" to where its key stands, and
-// "rule[2].bands[0]" to where its value stands.
-type places map[string]place
-
-// index walks a document that is known to parse. It also returns what stands at
-// a place: the path of the key or of the value that begins there.
-func index(src []byte) (places, map[place]string) {
+// index walks a document that is known to parse. It also returns the reverse:
+// the path of the key or of the value that begins at an offset.
+func index(src []byte) (places, map[int]string) {
 	p := unstable.Parser{}
 	p.Reset(src)
-	at, there := places{}, map[place]string{}
+	at, there := places{}, map[int]string{}
 	counts := map[string]int{} // arrays of tables, by path
 	table := ""
 	mark := func(path string, n *unstable.Node) {
-		s := p.Shape(n.Raw).Start
-		here := place{s.Line, s.Column}
+		here := int(n.Raw.Offset)
 		if _, marked := at[path]; !marked {
 			at[path] = here
 		}
@@ -66,8 +64,7 @@ func index(src []byte) (places, map[place]string) {
 				// In a list an inline table has no key; its first one stands for it.
 				if key := it.Node().Key(); first && key.Next() {
 					if _, marked := at[path]; !marked {
-						s := p.Shape(key.Node().Raw).Start
-						at[path] = place{s.Line, s.Column}
+						at[path] = int(key.Node().Raw.Offset)
 					}
 				}
 				walk(it.Node(), path)
@@ -118,15 +115,35 @@ func join(path, key string) string {
 	return path + "." + key
 }
 
-// of returns the place of a path, or of the nearest thing that encloses it.
-func (at places) of(path string) place {
+// of returns the offset of a path, or of the nearest thing that encloses it.
+func (at places) of(path string) int {
 	for path != "" {
 		if p, ok := at[path]; ok {
 			return p
 		}
 		path = path[:max(strings.LastIndexAny(path, ".["), 0)]
 	}
-	return place{1, 1}
+	return 0
+}
+
+// lineColumn turns an offset into a line and a column of characters, from 1.
+func lineColumn(src []byte, offset int) (line, column int) {
+	before := src[:min(offset, len(src))]
+	start := bytes.LastIndexByte(before, '\n') + 1
+	return bytes.Count(before, []byte{'\n'}) + 1, utf8.RuneCount(before[start:]) + 1
+}
+
+// offsetOf turns a line and a column of bytes, from 1, into an offset.
+func offsetOf(src []byte, line, column int) int {
+	offset := 0
+	for ; line > 1; line-- {
+		next := bytes.IndexByte(src[offset:], '\n')
+		if next < 0 {
+			break
+		}
+		offset += next + 1
+	}
+	return min(offset+column-1, len(src))
 }
 
 // typeAt follows a key path through the file's types, to say in an error what
