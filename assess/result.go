@@ -317,7 +317,7 @@ func (p *Pairing) candidates(st *state, set interval, aim Aim) []float64 {
 	}
 	at := set.hi // every other aim is served best by the most forward position
 	if aim == AimMargin || aim == AimSteering {
-		at = summit(st.margins(aim), set.lo, set.hi)
+		at = summit(st.margins(aim, p.travel), set.lo, set.hi)
 	}
 	if p.pitch == 0 {
 		return []float64{at}
@@ -336,7 +336,7 @@ func (p *Pairing) candidates(st *state, set interval, aim Aim) []float64 {
 // margins returns the binding findings that move with the lead as lines in it:
 // room as a share of the finding's scale. Those that stay are left out: no position
 // betters them.
-func (st *state) margins(aim Aim) []margin {
+func (st *state) margins(aim Aim, travel interval) []margin {
 	var out []margin
 	if aim == AimSteering {
 		for c := range st.loads {
@@ -359,8 +359,14 @@ func (st *state) margins(aim Aim) []margin {
 			continue
 		}
 		s := float64(l.sense) / in.scale
-		if l.form == corner { // to its tangent where it bears: falls with the lead
-			out = append(out, margin{(l.a - limit - l.b) / in.scale, -1 / in.scale})
+		if l.form == corner { // the chord over the travel, which lies below the curve
+			at := func(lead float64) float64 { return (l.a - math.Hypot(l.b+lead, l.y) - limit) / in.scale }
+			lo, hi := at(travel.lo), at(travel.hi)
+			slope := 0.0
+			if travel.hi > travel.lo {
+				slope = (hi - lo) / (travel.hi - travel.lo)
+			}
+			out = append(out, margin{lo - slope*travel.lo, slope})
 			continue
 		}
 		out = append(out, margin{s * (limit - l.a), -s * l.b})
@@ -373,7 +379,7 @@ func (p *Pairing) score(st *state, lead float64, aim Aim) float64 {
 	case AimShort, AimGap:
 		return lead
 	}
-	lines := st.margins(aim)
+	lines := st.margins(aim, p.travel)
 	if len(lines) == 0 {
 		return 0
 	}
@@ -723,4 +729,11 @@ func (f *Finding) Spare() float64 {
 		scale = f.Unit.From(0.5)
 	}
 	return f.Margin / scale
+}
+
+// LeastMargin returns the smallest room, as a share of each finding's scale, of
+// the binding findings that move with the lead: what the aim "margin" makes as
+// large as it can.
+func (p *Pairing) LeastMargin(lead unit.Length) float64 {
+	return p.score(p.base, float64(lead), AimMargin)
 }
