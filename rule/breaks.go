@@ -10,11 +10,11 @@ import (
 // Breaks returns, in rising order and in SI, the values of a numeric fact at
 // which the limits on a quantity can change: the ends of conditions and of the
 // bands of tables, the half feet at which the bridge formula's rounded length
-// changes (up to 200 ft), and the 5-cm steps of the French axle limits. Between two neighbouring breaks, and with all other facts
-// the same, every limit is one number, so a caller in whose combination the
-// fact moves with a setting can take the limits step by step. Limits that a
-// function makes of the fact without steps (axle-spread, lesser-of,
-// reference-wheelbase, the plates) have none.
+// changes (up to 200 ft), and the 5-cm steps of the French axle limits. Between
+// two neighbouring breaks, and with all other facts the same, every limit is one
+// number, so a caller in whose combination the fact moves with a setting can
+// take the limits step by step. Limits that a function makes of the fact without
+// steps (axle-spread, lesser-of, reference-wheelbase, the plates) have none.
 func (b *Book) Breaks(quantity, fact string) []float64 {
 	var out []float64
 	for _, r := range b.byQuantity[quantity] {
