@@ -15,6 +15,7 @@ type Combination struct {
 	Trailer *vehicle.SemiTrailer
 	Cases   []Case
 	Law     *rule.Book
+	Day     string // of the journey, "2026-11-25"; decides between rules of different dates; empty is unknown
 }
 
 // A form tells how a finding's value follows from the lead.
@@ -244,6 +245,9 @@ func (b *builder) lawful(lim *rule.Limit, l line, i info) {
 	i.note = lim.Why
 	for _, fact := range lim.Missing {
 		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "fact "+fact)
+	}
+	if lim.Doubt != "" && len(lim.Missing) == 0 {
+		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "certainty: "+lim.Doubt)
 	}
 	if lim.NotCovered != "" {
 		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "a limit: "+lim.NotCovered)

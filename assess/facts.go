@@ -15,6 +15,9 @@ func (b *builder) facts(c int, more rule.Facts) rule.Facts {
 	f := rule.Facts{}
 	maps.Copy(f, b.vehicleFacts())
 	maps.Copy(f, b.p.Cases[c].Facts)
+	if _, told := f["date"]; !told && b.p.Day != "" {
+		f["date"] = b.p.Day
+	}
 	if g := b.st.loads[c].gross; !math.IsNaN(g) {
 		f["combination-mass"] = g
 	}

@@ -18,8 +18,8 @@ type Cell struct {
 }
 
 // Matrix pairs every tractor with every semi-trailer under one law, over all
-// load cases of the file, on all cores. Cells stand row by row, a row a tractor.
-func Matrix(f *vehicle.Fleet, law *rule.Book) ([]Cell, error) {
+// load cases of the file, on the given day, on all cores. Cells stand row by row, a row a tractor.
+func Matrix(f *vehicle.Fleet, law *rule.Book, day string) ([]Cell, error) {
 	cases := make([][]Case, len(f.Trailers))
 	for s := range f.Trailers {
 		c, err := Cases(f, &f.Trailers[s])
@@ -39,7 +39,7 @@ func Matrix(f *vehicle.Fleet, law *rule.Book) ([]Cell, error) {
 					return
 				}
 				t, s := i/len(f.Trailers), i%len(f.Trailers)
-				p := Compile(Combination{Tractor: &f.Tractors[t], Trailer: &f.Trailers[s], Cases: cases[s], Law: law})
+				p := Compile(Combination{Tractor: &f.Tractors[t], Trailer: &f.Trailers[s], Cases: cases[s], Law: law, Day: day})
 				r := p.Assess(AimMargin)
 				cells[i] = Cell{Tractor: p.Tractor, Trailer: p.Trailer, Result: r, Governs: p.Governs(r)}
 			}

@@ -24,6 +24,7 @@ const Prefix = "skipped for lack of "
 const (
 	installChromium = "apt-get install chromium"
 	installPostgres = "apt-get install postgresql-15"
+	installPoppler  = "apt-get install poppler-utils"
 )
 
 // Chromium returns the path of a Chromium that a test can drive without a
@@ -37,6 +38,17 @@ func Chromium(t testing.TB) string {
 	}
 	lack(t, "chromium", installChromium)
 	return ""
+}
+
+// PDFText returns the path of pdftotext, which reads the words of a PDF, or
+// skips the test.
+func PDFText(t testing.TB) string {
+	t.Helper()
+	path, err := exec.LookPath("pdftotext")
+	if err != nil {
+		lack(t, "pdftotext", installPoppler)
+	}
+	return path
 }
 
 // Postgres returns the folder that holds initdb and postgres, the newest

@@ -17,6 +17,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 	"pgregory.net/rapid"
 
+	"underpin/need"
 	"underpin/scene"
 	"underpin/unit"
 )
@@ -76,17 +77,8 @@ func TestPDFPaper(t *testing.T) {
 }
 
 // needs returns the path of an outside program or skips the test.
-func needs(t *testing.T, program string) string {
-	t.Helper()
-	p, err := exec.LookPath(program)
-	if err != nil {
-		t.Skipf("%s is not installed; Debian package poppler-utils", program)
-	}
-	return p
-}
-
 func TestPDFTextCanBeExtracted(t *testing.T) {
-	cmd := exec.Command(needs(t, "pdftotext"), "-raw", "-", "-")
+	cmd := exec.Command(need.PDFText(t), "-raw", "-", "-")
 	cmd.Stdin = bytes.NewReader(pdf(t, side(), scene.PDFOptions{}))
 	out, err := cmd.Output()
 	if err != nil {
@@ -109,7 +101,7 @@ func TestPDFTextCanBeExtracted(t *testing.T) {
 // Words that stand 100 mm apart on the thing stand 100 mm apart on the page at
 // 1:1 and 10 mm at 1:10, as an outside program measures.
 func TestPDFIsTrueToScale(t *testing.T) {
-	program := needs(t, "pdftotext")
+	program := need.PDFText(t)
 	for _, scale := range []float64{1, 10} {
 		s := scene.New(scale)
 		s.Text(scene.Text{S: "left"})

@@ -18,6 +18,8 @@ for initdb in /usr/lib/postgresql/*/bin/initdb; do
 done
 [ -n "$server" ] || have initdb || want postgresql-15
 
+have pdftotext || want poppler-utils
+
 have gcc || have cc || want gcc libc6-dev
 
 [ -n "$wanted" ] || exit 0

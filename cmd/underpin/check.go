@@ -139,7 +139,7 @@ func missingOf(f *exchange.FleetFile, file, law string) ([]vehicleMissing, error
 		if err != nil {
 			return err
 		}
-		p := assess.Compile(assess.Combination{Tractor: &f.Tractors[t], Trailer: &f.Trailers[s], Cases: cases, Law: book})
+		p := assess.Compile(assess.Combination{Tractor: &f.Tractors[t], Trailer: &f.Trailers[s], Cases: cases, Law: book, Day: today()})
 		for _, m := range p.Assess(assess.AimMargin).Missing {
 			who, field, _ := strings.Cut(m, ": ")
 			if !slices.Contains(lack[who], field) {

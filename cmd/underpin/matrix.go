@@ -30,7 +30,7 @@ func (c *matrixCmd) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	cells, err := assess.Matrix(&f.Fleet, book)
+	cells, err := assess.Matrix(&f.Fleet, book, today())
 	if err != nil {
 		return err
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"time"
 
 	"underpin/assess"
 	"underpin/exchange"
@@ -67,8 +68,12 @@ func compile(f *exchange.FleetFile, file, tractor, trailer, law string, loads []
 	if err != nil {
 		return nil, err
 	}
-	return assess.Compile(assess.Combination{Tractor: t, Trailer: s, Cases: cases, Law: book}), nil
+	return assess.Compile(assess.Combination{Tractor: t, Trailer: s, Cases: cases, Law: book, Day: today()}), nil
 }
+
+// today is the day that decides between rules of different dates, unless the
+// file's facts declare another.
+func today() string { return time.Now().Format(time.DateOnly) }
 
 func openLaw(f *exchange.FleetFile, file, law string) (*rule.Book, error) {
 	if law == "" {
