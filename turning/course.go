@@ -72,7 +72,7 @@ func legs(formula string, course []Segment) ([]leg, error) {
 		if c.err != nil {
 			return nil, c.err
 		}
-		g := newLeg(x, y, ψ, κ, s0, length)
+		g := leg{x: x, y: y, ψ: ψ, κ: κ, s0: s0, length: length}.aimed()
 		out = append(out, g)
 		x, y, _, _ = g.point(length)
 		ψ, s0 = g.direction(length), s0+length
@@ -88,20 +88,20 @@ type chain struct {
 }
 
 type link struct {
-	e, l              float64 // lead on the unit in front, hitch to axle; 0 for the tractor
-	front, rear, half float64 // outline from the axle
-	ratio, limit      float64 // steering
+	e, l float64 // lead on the unit in front, hitch to axle; 0 for the tractor
+	outline
+	ratio, limit float64 // steering
 }
 
 func newChain(t Train) chain {
 	c := chain{n: 1 + len(t.Towed), a: float64(t.GuideAhead), b: float64(t.GuideLeft)}
-	c.units[0] = link{front: float64(t.Tractor.Front), rear: float64(t.Tractor.Rear), half: float64(t.Tractor.Width / 2)}
+	c.units[0] = link{outline: outline{float64(t.Tractor.Front), float64(t.Tractor.Rear), float64(t.Tractor.Width / 2)}}
 	for i, u := range t.Towed {
 		l := float64(u.PinToBogie)
 		c.units[i+1] = link{
 			e: float64(u.Lead), l: l,
-			front: float64(u.FrontOverhang) + l, rear: float64(u.RearEnd) - l, half: float64(u.Width / 2),
-			ratio: u.Steer.Ratio, limit: float64(u.Steer.Limit),
+			outline: outline{float64(u.FrontOverhang) + l, float64(u.RearEnd) - l, float64(u.Width / 2)},
+			ratio:   u.Steer.Ratio, limit: float64(u.Steer.Limit),
 		}
 	}
 	return c

@@ -91,13 +91,11 @@ func drift(k, φ0, ψ float64) float64 {
 		ψ = 1 // within the turn that is left the angle grows
 	}
 	half := math.Atan2(c*n0+t*(d0-k*n0), c*d0+t*(k*d0-n0))
-	// The half angle moves one way only and by less than 180°; atan2 may have
-	// lost 360° of it.
-	switch forward := (1-k*math.Sin(φ0))*ψ > 0; {
-	case forward && half < φ0/2-1e-9:
+	// A growing half angle grows by less than 180°, of which atan2 may have
+	// lost 360°. A shrinking one stops short of −180°, at the angle to which a
+	// unit that is backed folds.
+	if forward := (1-k*math.Sin(φ0))*ψ > 0; forward && half < φ0/2-1e-9 {
 		half += 2 * math.Pi
-	case !forward && half > φ0/2+1e-9:
-		half -= 2 * math.Pi
 	}
 	return 2 * (half + math.Pi*turns)
 }

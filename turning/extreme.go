@@ -31,12 +31,16 @@ func (p *peak) add(s, f float64) (bracket bool) {
 // the slope jumps and the three samples no longer lie on one smooth curve.
 func (p *peak) joint() { p.n = 0 }
 
-// refine finds the top of f between x0 and x2, of which x1 is a higher sample.
-// It goes to the top of the parabola through three points, and to the golden
-// section where the parabola fails it, until the bracket has shrunk or the
-// value stands still twice within exact. The position is known less well than
-// the value, since the curve is level there.
-func refine(f func(float64) float64, x0, x1, x2, f0, f1, f2, exact float64) (x, v float64) {
+// A bracket is three places of which the middle one is the highest.
+type bracket struct{ x0, x1, x2, f0, f1, f2 float64 }
+
+// refine finds the top of f in a bracket. It goes to the top of the parabola
+// through the three points, and to the golden section where the parabola fails
+// it, until the bracket has shrunk or the value stands still twice within
+// exact. The position is known less well than the value, since the curve is
+// level there.
+func refine(f func(float64) float64, b bracket, exact float64) (x, v float64) {
+	x0, x1, x2, f0, f1, f2 := b.x0, b.x1, b.x2, b.f0, b.f1, b.f2
 	const golden = 0.3819660112501051
 	width := x2 - x0
 	still := 0

@@ -153,7 +153,7 @@ func (c *chain) watchArc(course []leg, segment, i int) []watch {
 		}},
 		{newPeak(), func(_ *sample, f *[maxUnits]frame) float64 {
 			ahead, side := f[i].local(cx, cy)
-			return -apart(ahead, side, u.front, u.rear, u.half)
+			return -u.apart(ahead, side)
 		}},
 		{newPeak(), func(at *sample, f *[maxUnits]frame) float64 {
 			most := math.Inf(-1)
@@ -205,7 +205,7 @@ func (c *chain) gauge(course []leg, run []sample, watches []watch) {
 				mid := sample{at.leg, s, c.move(g, from.s, from.θ, s-from.s)}
 				f := c.frames(g, s, &mid.θ)
 				return w.of(&mid, &f)
-			}, from.s, run[i-1].s, at.s, f0, f1, f2, 1e-12)
+			}, bracket{from.s, run[i-1].s, at.s, f0, f1, f2}, 1e-12)
 			if v > w.best {
 				w.best, w.at = v, g.s0+x
 			}

@@ -80,9 +80,9 @@ func LegalCircle(in LegalInput) (LegalResult, error) {
 	run := walk{
 		pair:   pair{a: a, b: -w1 / 2, e: float64(in.Trailer.Lead), l: l},
 		stride: long, exact: 1e-10,
-		cy:           R,
-		tractorFront: a, tractorRear: float64(in.Tractor.Rear), tractorHalf: w1 / 2,
-		trailerFront: float64(in.Trailer.FrontOverhang) + l, trailerRear: float64(in.Trailer.RearEnd) - l, trailerHalf: w2 / 2,
+		cy:      R,
+		tractor: outline{a, float64(in.Tractor.Rear), w1 / 2},
+		trailer: outline{float64(in.Trailer.FrontOverhang) + l, float64(in.Trailer.RearEnd) - l, w2 / 2},
 	}
 
 	const (
@@ -162,7 +162,7 @@ func (w *walk) whole(R float64) float64 {
 	g := w.arc(R, 0, 2*math.Pi)
 	behind := func(at state) float64 {
 		_, trailer := w.frames(&g, &at)
-		x, _ := trailer.at(-w.trailerRear, -w.trailerHalf)
+		x, _ := trailer.at(-w.trailer.rear, -w.trailer.half)
 		return x
 	}
 	at, stride := state{φ: half{0, 1}, γ: half{0, 1}}, w.step(g.κ, w.stride)

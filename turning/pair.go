@@ -77,9 +77,10 @@ type leg struct {
 	cos, sin float64 // of ψ
 }
 
-func newLeg(x, y, ψ, κ, s0, length float64) leg {
-	sin, cos := math.Sincos(ψ)
-	return leg{x, y, ψ, κ, s0, length, cos, sin}
+// aimed fills in the cosine and sine.
+func (g leg) aimed() leg {
+	g.sin, g.cos = math.Sincos(g.ψ)
+	return g
 }
 
 // point returns a point of the leg and the path's direction there.
@@ -177,12 +178,17 @@ func (p *pair) frames(g *leg, at *state) (tractor, trailer frame) {
 	return tractor, trailer
 }
 
-// apart is the distance from a point to a rectangle that reaches from front to
-// rear of the unit's axle and half a width to either side; negative by the
-// depth when the point lies inside.
-func apart(ahead, left, front, rear, half float64) float64 {
-	dx := math.Max(ahead-front, -rear-ahead)
-	dy := math.Abs(left) - half
+// An outline is a rectangle about the axle of a unit.
+type outline struct {
+	front, rear float64 // ahead of the axle and behind it
+	half        float64 // of the width
+}
+
+// apart is the distance of a point in the unit's axes from the outline;
+// negative by the depth when the point lies inside.
+func (o *outline) apart(ahead, left float64) float64 {
+	dx := math.Max(ahead-o.front, -o.rear-ahead)
+	dy := math.Abs(left) - o.half
 	switch {
 	case dx <= 0:
 		return math.Max(dx, dy)

@@ -62,7 +62,7 @@ func TestChainAtRandomStepCounts(t *testing.T) {
 	c := newChain(Train{GuideAhead: 3.7, Towed: []Towed{
 		{Trailer: Trailer{Lead: 0.4, PinToBogie: 6.5}}, {Trailer: Trailer{Lead: -0.3, PinToBogie: 7.0}},
 	}})
-	g := newLeg(0, 0, 0, 1./12, 0, 2*math.Pi*12)
+	g := leg{κ: 1. / 12, length: 2 * math.Pi * 12}.aimed()
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(20, 400).Draw(t, "steps")
 		var θ angles
@@ -122,7 +122,7 @@ func TestExponential(t *testing.T) {
 func TestLegPoint(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		κ := rapid.Float64Range(-0.2, 0.2).Draw(t, "κ")
-		g := newLeg(3, -2, rapid.Float64Range(-3, 3).Draw(t, "ψ"), κ, 0, 50)
+		g := leg{x: 3, y: -2, ψ: rapid.Float64Range(-3, 3).Draw(t, "ψ"), κ: κ, length: 50}.aimed()
 		s := rapid.Float64Range(0, 50).Draw(t, "s")
 		x, y, cos, sin := g.point(s)
 		chord, bend := s, κ*s/2
@@ -143,7 +143,7 @@ func TestApart(t *testing.T) {
 	for _, tt := range []struct{ ahead, left, want float64 }{
 		{0, 4, 3}, {0, -4, 3}, {3, 1, 0}, {6, 5, 5}, {-5, 5, 5}, {5, 0.5, 2}, {-4, 0, 2}, {0, 0.25, -0.75}, {2.75, 0, -0.25},
 	} {
-		if got := apart(tt.ahead, tt.left, 3, 2, 1); !(math.Abs(got-tt.want) < 1e-15) {
+		if got := (&outline{3, 2, 1}).apart(tt.ahead, tt.left); !(math.Abs(got-tt.want) < 1e-15) {
 			t.Errorf("(%v, %v) is %v away, want %v", tt.ahead, tt.left, got, tt.want)
 		}
 	}
@@ -180,7 +180,7 @@ func TestRefine(t *testing.T) {
 					continue
 				}
 				found = true
-				x, v := refine(tt.f, xs[i-2], xs[i-1], xs[i], f0, f1, tt.f(xs[i]), 1e-13)
+				x, v := refine(tt.f, bracket{xs[i-2], xs[i-1], xs[i], f0, f1, tt.f(xs[i])}, 1e-13)
 				if !(math.Abs(x-tt.x) <= tt.tolX) || !(math.Abs(v-tt.v) <= tt.accuracy) {
 					t.Errorf("peak %v at %v, want %v at %v", v, x, tt.v, tt.x)
 				}

@@ -61,9 +61,10 @@ type SteadyResult struct {
 // *unit.NoAnswerError: the combination folds up and only the transient tells
 // how far.
 //
-// Source: derived from rolling without side-slip (handbook chapter 04, 1.3);
-// M. W. Sayers, "Exact equations for tractrix curves associated with vehicle
-// offtracking", Vehicle System Dynamics 20 (1991) 297, abstract only.
+// Source: derived from rolling without side-slip (handbook chapter 04, 1.3).
+// The exact equations are treated in M. W. Sayers, Transportation Research
+// Record 1052 (1986), and in "Exact equations for tractrix curves", Vehicle
+// System Dynamics 20 (1991) 297; of both only the abstract was read.
 func Steady(in SteadyInput) (SteadyResult, error) {
 	if err := in.check("turn-steady"); err != nil {
 		return SteadyResult{}, err

@@ -80,7 +80,7 @@ func SweptWidth(in SweptInput) (SweptResult, error) {
 	}
 	fine := func(x float64) float64 { _, _, w := s.width(x, true); return w }
 	x := from + float64(best)*step
-	x, _ = refine(fine, x-step, x, x+step, fine(x-step), fine(x), fine(x+step), 1e-9)
+	x, _ = refine(fine, bracket{x - step, x, x + step, fine(x - step), fine(x), fine(x + step)}, 1e-9)
 	outer, inner, w := s.width(x, true)
 	return SweptResult{
 		Width: unit.Length(w), Along: unit.Length(x),
@@ -117,11 +117,11 @@ func (s *sweep) width(place float64, fine bool) (outer, inner, width float64) {
 			u := &s.units[i]
 			ahead, left := f[i].local(x, y)
 			dx, dy := -sin*f[i].cos+cos*f[i].sin, cos*f[i].cos+sin*f[i].sin
-			lo, hi := math.Inf(-1), s.radius // not beyond the centre
-			lo, hi = clip(lo, hi, ahead, dx, -u.rear, u.front)
-			lo, hi = clip(lo, hi, left, dy, -u.half, u.half)
-			if lo <= hi {
-				most = math.Max(most, math.Max(sign*lo, sign*hi))
+			cut := span{math.Inf(-1), s.radius} // not beyond the centre
+			cut.clip(ahead, dx, -u.rear, u.front)
+			cut.clip(left, dy, -u.half, u.half)
+			if cut.lo <= cut.hi {
+				most = math.Max(most, math.Max(sign*cut.lo, sign*cut.hi))
 			}
 		}
 		return most
@@ -146,7 +146,7 @@ func (s *sweep) width(place float64, fine bool) (outer, inner, width float64) {
 				f := s.moment(t)
 				return across(&f, sign)
 			}
-			if _, v := refine(value, x0, x1, x2, value(x0), most, value(x2), 1e-9); v > most {
+			if _, v := refine(value, bracket{x0, x1, x2, value(x0), most, value(x2)}, 1e-9); v > most {
 				most = v
 			}
 		}
@@ -178,17 +178,20 @@ func (s *sweep) moment(t float64) [maxUnits]frame {
 	return s.frames(g, at, &θ)
 }
 
-// clip keeps the part of lo..hi for which min ≤ from + t·by ≤ max.
-func clip(lo, hi, from, by, min, max float64) (float64, float64) {
+// A span is the part of a line that lies in an outline; empty when lo > hi.
+type span struct{ lo, hi float64 }
+
+// clip keeps the part for which min ≤ from + t·by ≤ max.
+func (c *span) clip(from, by, min, max float64) {
 	if by == 0 {
 		if from < min || from > max {
-			return 1, 0
+			c.lo, c.hi = 1, 0
 		}
-		return lo, hi
+		return
 	}
 	t0, t1 := (min-from)/by, (max-from)/by
 	if t0 > t1 {
 		t0, t1 = t1, t0
 	}
-	return math.Max(lo, t0), math.Min(hi, t1)
+	c.lo, c.hi = math.Max(c.lo, t0), math.Min(c.hi, t1)
 }

@@ -44,7 +44,7 @@ const mostLaps = 100
 //	φ, γ  drift and articulation             rad
 //
 // The extremes are those over the whole run, exit included; each is refined on
-// the solution itself, so they are exact to less than 0.1 mm (a real vehicle
+// the solution itself, so they are exact to 0.001 mm (a real vehicle
 // differs by centimetres: bogie scrub, play, driver). The entry tangent is the
 // line along which the outer side of the tractor ran before the turn; crossing
 // it counts during the first half turn. Articulation is positive when the
@@ -81,8 +81,8 @@ func Turn(in TurnInput) (TurnResult, error) {
 		// Ten times finer than the legal circle needs; exact to 1e-9 m.
 		stride: 0.02 * math.Min(a, l), exact: 1e-12,
 		cy: R, tangent: -b - w/2,
-		tractorFront: a, tractorHalf: w / 2,
-		trailerFront: float64(in.FrontOverhang) + l, trailerRear: xr - l, trailerHalf: w / 2,
+		tractor: outline{front: a, half: w / 2},
+		trailer: outline{float64(in.FrontOverhang) + l, xr - l, w / 2},
 	}
 	const inner = 1<<innerAxle | 1<<innerTrailer | 1<<innerTractor | 1<<articulation
 	at := run.start()
@@ -101,10 +101,7 @@ func Turn(in TurnInput) (TurnResult, error) {
 	r := TurnResult{In: in, ArticulationEnd: unit.Angle(at.γ.angle()), DriftEnd: unit.Angle(φ)}
 	if ok && in.Exit {
 		x, y, _, _ := arc.point(arc.length)
-		long := 2 * (a + math.Abs(e) + math.Max(xr, l))
-		// A trailer folded past 90° first rolls back and needs longer.
-		long += l * math.Max(0, math.Log(math.Abs(at.γ.n)/at.γ.d))
-		exit := newLeg(x, y, ψ, 0, R*ψ, long)
+		exit := leg{x: x, y: y, ψ: ψ, s0: R * ψ, length: 2 * (a + math.Abs(e) + math.Max(xr, l))}.aimed()
 		kinds := uint(inner)
 		if ψ < math.Pi {
 			kinds |= 1 << swingTrailer
@@ -125,7 +122,7 @@ func Turn(in TurnInput) (TurnResult, error) {
 // arc is the part of the circle between two angles turned.
 func (w *walk) arc(R, from, to float64) leg {
 	sin, cos := math.Sincos(from)
-	return leg{R * sin, R - R*cos, from, 1 / R, R * from, R * (to - from), cos, sin}
+	return leg{x: R * sin, y: R - R*cos, ψ: from, κ: 1 / R, s0: R * from, length: R * (to - from), cos: cos, sin: sin}
 }
 
 // folded is the largest articulation to either side.

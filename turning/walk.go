@@ -27,8 +27,7 @@ type walk struct {
 	cy      float64 // centre of the arc, straight to the left of its beginning
 	tangent float64 // y of the outer side of the tractor before the turn
 
-	tractorFront, tractorRear, tractorHalf float64 // outline from its axle
-	trailerFront, trailerRear, trailerHalf float64 // outline from its axle
+	tractor, trailer outline
 
 	peaks [gauges]peak
 }
@@ -42,17 +41,17 @@ func (w *walk) start() state {
 
 // gauge reads all gauges at once; that is cheaper than asking for each.
 func (w *walk) gauge(tractor, trailer *frame, γ half, f *[gauges]float64) {
-	x, y := trailer.at(0, w.trailerHalf)
+	x, y := trailer.at(0, w.trailer.half)
 	f[innerAxle] = -w.radius(x, y)
 	x, y = trailer.local(0, w.cy)
-	f[innerTrailer] = -apart(x, y, w.trailerFront, w.trailerRear, w.trailerHalf)
+	f[innerTrailer] = -w.trailer.apart(x, y)
 	x, y = tractor.local(0, w.cy)
-	f[innerTractor] = -apart(x, y, w.tractorFront, w.tractorRear, w.tractorHalf)
-	x, y = trailer.at(-w.trailerRear, -w.trailerHalf)
+	f[innerTractor] = -w.tractor.apart(x, y)
+	x, y = trailer.at(-w.trailer.rear, -w.trailer.half)
 	f[swingTrailer], f[outerTrailer] = w.tangent-y, w.radius(x, y)
-	x, y = trailer.at(w.trailerFront, -w.trailerHalf)
+	x, y = trailer.at(w.trailer.front, -w.trailer.half)
 	f[swingFront], f[outerFront] = w.tangent-y, w.radius(x, y)
-	x, y = tractor.at(-w.tractorRear, -w.tractorHalf)
+	x, y = tractor.at(-w.tractor.rear, -w.tractor.half)
 	f[swingTractor], f[outerTractor] = w.tangent-y, w.radius(x, y)
 	f[articulation] = math.Abs(γ.n)
 }
@@ -116,7 +115,7 @@ func (w *walk) sample(g *leg, window *[3]state, at state, kinds uint) {
 			tractor, trailer := w.frames(g, &mid)
 			w.gauge(&tractor, &trailer, mid.γ, &f)
 			return f[kind]
-		}, from.s, window[1].s, at.s, f0, f1, f[kind], w.exact)
+		}, bracket{from.s, window[1].s, at.s, f0, f1, f[kind]}, w.exact)
 		if v > p.best {
 			p.best, p.at = v, g.s0+x
 		}
