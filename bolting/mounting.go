@@ -113,6 +113,8 @@ type Mounting struct {
 //	F_A = −V/n + H·h·x/Σx² on the worst bolt,   F_K = F_V − (1 − Φ)·F_A
 //	stops needed when S < 1.2 at the dynamic load or S < 1.0 at full D
 //
+// As full D is asked without imposed load too, it is that case which governs.
+//
 //	n    bolts                                       –
 //	F_V  preload to be counted on                    N
 //	μ_T  friction between feet and plate             –

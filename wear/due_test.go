@@ -247,6 +247,46 @@ func TestOdometerRepairs(t *testing.T) {
 	}
 }
 
+// TestPaceByHand: seven even intervals of a month, rates in km a day.
+func TestPaceByHand(t *testing.T) {
+	var r []wear.Odometer
+	total := 0.0
+	for i, rate := range []float64{0, 500, 380, 420, 300, 440, 360, 400} {
+		total += rate * 30
+		r = append(r, wear.Odometer{Day: wear.Days(30 * i), Distance: unit.Length(total) * unit.Kilometre})
+	}
+	p := must(wear.CurrentPace(r))(t)
+	// Median 400; distances from it 100 20 20 100 40 40 0, of which the median is 40.
+	near(t, "spread", float64(p.SD/unit.Kilometre), 1.4826*40, 1e-9, "hand")
+	// Two years ago the vehicle stood; the last twelve months count.
+	old := []wear.Odometer{{-700, 0}, {-600, 0}, {-500, 0}, {-400, 0}, {-380, 0}}
+	q := must(wear.CurrentPace(append(old, r...)))(t)
+	near(t, "pace", float64(q.PerDay), float64(p.PerDay), 1e-6, "hand: readings older than a year do not count")
+	if !q.Robust {
+		t.Error("not robust with eight readings in a year")
+	}
+}
+
+// TestScatterWidensTheBound: where all readings scatter by thousands of
+// kilometres, one that is off by as much is no suspect.
+func TestScatterWidensTheBound(t *testing.T) {
+	var r []wear.Odometer
+	for i := range 20 {
+		off := 1500.0
+		if i%2 == 0 {
+			off = -1500
+		}
+		r = append(r, wear.Odometer{Day: wear.Days(30 * i), Distance: unit.Length(100_000+400*30*float64(i)+off) * unit.Kilometre})
+	}
+	_, s, err := wear.CheckOdometer(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s) != 0 {
+		t.Errorf("%d suspects among readings that scatter by ±1500 km; 3·1.4826·MAD is 6 700 km", len(s))
+	}
+}
+
 func TestOdometerRefuses(t *testing.T) {
 	r := func(v ...float64) []wear.Odometer {
 		var o []wear.Odometer

@@ -412,6 +412,43 @@ func TestCheckReading(t *testing.T) {
 	}
 }
 
+// TestCheckReadingByHand: a part never read, and a coarse gauge.
+func TestCheckReadingByHand(t *testing.T) {
+	const source = "hand: normal densities in mm, x = 2, y = 0.9"
+	r := read(2, 0.9)
+	r.Resolution = mmOf(0.12)
+	σ2 := 0.01 + 0.12*0.12/12
+	F, v := 0.0025+0.0064*4+0.0025*2+σ2, 0.9-0.6
+	c := must(wear.CheckReading(prior, nil, r))(t)
+	near(t, "expected", c.Expected.Millimetres(), 0.6, 1e-12, source)
+	near(t, "sd", c.SD.Millimetres(), math.Sqrt(F), 1e-12, source)
+	near(t, "innovation", c.Innovation, v/math.Sqrt(F), 1e-12, source)
+	newF := 0.0025 + σ2
+	want := math.Log(math.Exp(-v*v/(2*F))/math.Sqrt(F)) - math.Log(math.Exp(-0.81/(2*newF))/math.Sqrt(newF))
+	near(t, "likelihood against a new part", c.AgainstNew, want, 1e-9, source)
+	own := read(2, 0.9)
+	own.GaugeSD = mmOf(0.02)
+	fine := must(wear.CheckReading(prior, nil, own))(t)
+	near(t, "sd with a gauge of its own", fine.SD.Millimetres(), math.Sqrt(0.0025+0.0064*4+0.0025*2+0.0004), 1e-12, source)
+}
+
+// TestCertainUsage: without spread of the usage days are distance over pace.
+func TestCertainUsage(t *testing.T) {
+	s := must(wear.Learn(prior, three))(t)
+	steady := wear.Usage{PerDay: 400 * unit.Kilometre}
+	for _, p := range []float64{0.05, 0.5, 0.9} {
+		want := float64(s.Left(worn, p) / steady.PerDay)
+		near(t, "days", float64(must(wear.DaysLeft(s, worn, steady, p))(t)), want, 1e-8*want, "algebra")
+		near(t, "days, fast", float64(must(wear.DaysLeftFast(s, worn, steady, p))(t)), want, 1e-8*want, "algebra")
+	}
+	walk := steady
+	walk.Walk = 2000 * unit.Kilometre
+	a := must(wear.ReachedWithin(s, worn, walk, 150))(t)
+	v := s.VarWear + 2*6e7*s.Cov + 6e7*6e7*s.VarRate + float64(s.Drift)*6e7 + float64(s.Rate*s.Rate)*4e12*150
+	m := float64(s.Wear) + float64(s.Rate)*6e7 - float64(worn)
+	near(t, "P with day-to-day spread", a, 0.5*math.Erfc(-m/math.Sqrt(2*v)), 1e-12, "hand: 400 km · 150 d, variance m_b²·Q·t added")
+}
+
 func TestForecastRefuses(t *testing.T) {
 	change := func(f func(*wear.Prior)) wear.Prior {
 		p := prior

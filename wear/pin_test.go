@@ -111,6 +111,9 @@ func TestPinOrLock(t *testing.T) {
 		if d.Lock != tt.state {
 			t.Errorf("row %s: lock %s, want %s (%s)", tt.row, d.Lock, tt.state, mk)
 		}
+		if over := tt.lockPlay > tt.lock.Most.Millimetres()+1e-6; d.OverMost != over {
+			t.Errorf("row %s: over the most play: %v, want %v", tt.row, d.OverMost, over)
+		}
 		if d.Do&tt.do != tt.do || d.Do&tt.never != 0 {
 			t.Errorf("row %s: do %q; want %q and never %q (%s)", tt.row, d.Do, tt.do, tt.never, mk)
 		}
