@@ -84,7 +84,7 @@ type Loads struct {
 	Tensile unit.Force // AS,nom·Rm
 }
 
-// TestLoads returns the proof load and the least tensile load of a bolt:
+// LoadsOf returns the proof load and the least tensile load of a bolt:
 //
 //	F_p = AS,nom · Sp        F_m = AS,nom · Rm
 //
@@ -97,7 +97,7 @@ type Loads struct {
 //
 // Source: EN ISO 898-1, tables of minimum ultimate tensile loads and proof
 // loads, whose cells the rule gives within half a per cent.
-func TestLoads(size, grade string) (Loads, error) {
+func LoadsOf(size, grade string) (Loads, error) {
 	t, err := FindThread(size)
 	if err != nil {
 		return Loads{}, err

@@ -172,7 +172,7 @@ type Tightening struct {
 // Source: VDI 2230 Part 1; EN ISO 898-1 for strength, proof stress and nominal
 // area; ISO 724 for the profile.
 func MaximumTightening(size, grade string, friction float64) (Tightening, error) {
-	loads, err := TestLoads(size, grade)
+	loads, err := LoadsOf(size, grade)
 	if err != nil {
 		return Tightening{}, err
 	}

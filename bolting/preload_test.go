@@ -81,7 +81,7 @@ func TestThreadGeometry(t *testing.T) {
 	}
 }
 
-func TestTestLoads(t *testing.T) {
+func TestLoadsOf(t *testing.T) {
 	const read = "EN ISO 898-1, tables of minimum tensile and proof loads, coarse threads"
 	grades := []string{"8.8", "10.9", "12.9"}
 	for _, tt := range []struct {
@@ -103,7 +103,7 @@ func TestTestLoads(t *testing.T) {
 			"handbook chapter 06, A1.3: the same rule; the standard's fine-thread table was not read"},
 	} {
 		for i, grade := range grades {
-			got, err := bolting.TestLoads(tt.size, grade)
+			got, err := bolting.LoadsOf(tt.size, grade)
 			if err != nil {
 				t.Fatal(err)
 			}
