@@ -355,3 +355,14 @@ func TestFontManifest(t *testing.T) {
 		}
 	}
 }
+
+func TestTitleBlockBreaks(t *testing.T) {
+	b := TitleBlock{{Label: "a"}, {Label: "b", Break: true}, {Label: "c"}}
+	rows := b.rows(400)
+	if len(rows) != 2 || len(rows[0]) != 1 || len(rows[1]) != 2 {
+		t.Errorf("a cell that breaks did not begin the second row: %v", rows)
+	}
+	if rows := (TitleBlock{{Label: "a", Break: true}}).rows(400); len(rows) != 1 {
+		t.Errorf("a break before the first cell made an empty row: %v", rows)
+	}
+}

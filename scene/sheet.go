@@ -11,6 +11,7 @@ type Cell struct {
 	Label, Value string
 	Weight       float64 // share of the width that is left over, up to 1000; 0 is 1
 	Role         Role    // of the value; empty is ink
+	Break        bool    // begins a new row, so that what belongs together stands together
 }
 
 // Sizes of the title block in paper millimetres.
@@ -122,7 +123,7 @@ func (b TitleBlock) rows(width float64) [][]placed {
 		}
 		need := math.Max(TextWidth(c.Label, TextLabel, false), TextWidth(c.Value, TextFigure, false)) + 2*cellPad + 0.1
 		need = math.Min(need, width)
-		if used+need > width {
+		if c.Break || used+need > width {
 			end()
 		}
 		row = append(row, placed{c, need})
