@@ -53,7 +53,7 @@ func Matrix(f *vehicle.Fleet, law *rule.Book, day string) ([]Cell, error) {
 // fits, else the first that fails or cannot be told.
 func (p *Pairing) Governs(r *Result) *Finding {
 	if r.Answer == rule.Fits || r.Answer == rule.FitsIf {
-		return p.tightest(r)
+		return tightest(r)
 	}
 	want := rule.DoesNotFit
 	if r.Answer == rule.CannotTell {

@@ -35,6 +35,7 @@ var Aims = []struct {
 // A Finding is one quantity held against one limit, for people.
 type Finding struct {
 	rule.Finding
+	Varies   bool   // it changes with the load or with the coupling's position
 	Group    string // axle group it is about, or empty
 	Axle     int    // axle it is about, counted through the combination, or 0
 	CaseName string
@@ -649,7 +650,7 @@ func (p *Pairing) loadsReport(st *state, c int, lead float64, limits map[[2]stri
 
 // finding words one reading.
 func (p *Pairing) finding(in *info, l *line, reading Reading, lead float64) Finding {
-	f := Finding{Group: in.group, Axle: in.axle}
+	f := Finding{Group: in.group, Axle: in.axle, Varies: in.cases >= 0 || l.moves()}
 	f.ID, f.Title, f.Quantity, f.Calc, f.Source = in.id, in.title, in.quantity, in.calc, in.source
 	f.Unit, f.Evidence, f.Binding = in.unit, in.evidence, in.binding
 	f.Value, f.Limit, f.Margin = in.unit.From(reading.Value), in.unit.From(reading.Limit), in.unit.From(reading.Margin)

@@ -27,7 +27,7 @@ func (p *Pairing) Tell(r *Result) Told {
 	t := Told{Word: answerWords[r.Answer]}
 	switch r.Answer {
 	case rule.Fits:
-		if f := p.tightest(r); f != nil {
+		if f := tightest(r); f != nil {
 			t.Lead = fmt.Sprintf("Tightest is %s: %s to spare%s.", lowerFirst(f.Title), Room(f), inCase(f))
 		}
 		t.Advice = append(t.Advice, p.rangeAdvice(r)...)
@@ -47,11 +47,11 @@ func (p *Pairing) Tell(r *Result) Told {
 
 // tightest returns the binding finding on loads or on something that moves with
 // the coupling that has the least room: what can change from trip to trip.
-func (p *Pairing) tightest(r *Result) *Finding {
+func tightest(r *Result) *Finding {
 	var best *Finding
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if f.Binding && !math.IsNaN(f.Margin) && f.Sense != Equal && (f.Case != "" || p.moves(f)) && (best == nil || f.Spare() < best.Spare()) {
+		if f.Binding && !math.IsNaN(f.Margin) && f.Sense != Equal && f.Varies && (best == nil || f.Spare() < best.Spare()) {
 			best = f
 		}
 	}

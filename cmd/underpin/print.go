@@ -150,19 +150,21 @@ func clip(s string, n int) string {
 
 func kg(v float64) string { return unit.Digits(v, 0) }
 
-// printFindings prints the findings, tightest first. The short list leaves out
-// what holds with more than a quarter of its limit to spare.
+// printFindings prints the findings, tightest first. The short list is what
+// fails or cannot be told and, up to a dozen in all, what holds and changes with
+// the load or the position.
 func printFindings(w io.Writer, r *assess.Result, all bool) {
 	fmt.Fprintln(w, pad("  finding, tightest first", 46)+padLeft("value", 10)+padLeft("limit", 10)+padLeft("to spare", 13))
 	fmt.Fprintln(w, strings.Repeat("─", 79))
-	left := 0
+	printed, left := 0, 0
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if !all && i >= 12 && f.Answer == rule.Fits {
+		if !all && f.Answer == rule.Fits && (printed >= 12 || !f.Varies) {
 			left++
 			continue
 		}
 		printFinding(w, f, all)
+		printed++
 	}
 	if left > 0 {
 		fmt.Fprintf(w, "  %d more findings hold; --all shows each with its working and source.\n", left)

@@ -1,0 +1,214 @@
+package web
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"net/http"
+	"path"
+	"strings"
+	"time"
+
+	"underpin/assess"
+	"underpin/rule"
+	"underpin/scene"
+	"underpin/unit"
+)
+
+//go:embed templates/*.html
+var templateFiles embed.FS
+
+//go:embed static
+var staticFiles embed.FS
+
+// site is the program as its pages see it.
+type site struct {
+	Config
+	pages map[string]*template.Template
+	hash  map[string]string // of static files, for their addresses
+}
+
+// Handler returns the pages and the JSON interface.
+func Handler(c Config) http.Handler {
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	s := &site{Config: c, hash: map[string]string{}}
+	s.loadStatic()
+	s.loadTemplates()
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) {
+		http.Redirect(w, r, "/pairing", http.StatusFound)
+	})
+	mux.HandleFunc("GET /pairing", s.pairingPage)
+	mux.HandleFunc("GET /pairing.json", s.pairingJSON)
+	mux.HandleFunc("GET /drawing/{file}", s.drawingFile)
+	mux.HandleFunc("GET /matrix", s.matrixPage)
+	mux.HandleFunc("GET /matrix.json", s.matrixJSON)
+	mux.HandleFunc("GET /formulas", s.formulasPage)
+	mux.HandleFunc("GET /formulas/{name}", s.formulaPage)
+	mux.HandleFunc("GET /law", s.lawsPage)
+	mux.HandleFunc("GET /law/{name}", s.lawPage)
+	mux.HandleFunc("GET /static/{file}", s.static)
+	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("ok\n")) })
+	mux.HandleFunc("/", s.notFound)
+	return s.guard(mux)
+}
+
+// guard sets what every answer carries, and turns a panic into an error page.
+func (s *site) guard(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		start := time.Now()
+		defer func() {
+			if e := recover(); e != nil && e != http.ErrAbortHandler {
+				s.Log.Error("page failed", "path", r.URL.Path, "error", e)
+				s.errorPage(w, r, http.StatusInternalServerError, "Something failed here.", "The program met a fault of its own. What you typed is still in the address; the fault is in the log.")
+			}
+			s.Log.Info("request", "method", r.Method, "path", r.URL.Path, "ms", float64(time.Since(start).Microseconds())/1e3)
+		}()
+		next.ServeHTTP(w, r)
+	})
+}
+
+func (s *site) loadStatic() {
+	for _, dir := range []fs.FS{staticFiles, scene.Fonts} {
+		_ = fs.WalkDir(dir, ".", func(p string, d fs.DirEntry, err error) error {
+			if err == nil && !d.IsDir() {
+				data, _ := fs.ReadFile(dir, p)
+				sum := sha256.Sum256(data)
+				s.hash[path.Base(p)] = hex.EncodeToString(sum[:6])
+			}
+			return nil
+		})
+	}
+}
+
+// static serves the stylesheet, the script and the fonts; their addresses carry
+// their digest, so they are kept for good.
+func (s *site) static(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("file")
+	data, err := staticFiles.ReadFile("static/" + name)
+	if err != nil {
+		data, err = scene.Fonts.ReadFile("font/" + name)
+	}
+	if name == "drawing.css" {
+		// In a layer of its own, which the page's layers come after.
+		data, err = []byte("@layer drawing {\n"+scene.Tokens()+scene.Stylesheet()+"}\n"), nil
+	}
+	if err != nil {
+		s.notFound(w, r)
+		return
+	}
+	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(data))
+}
+
+var titles = map[string]string{"pairing": "Pairing", "matrix": "Matrix", "formulas": "Formulas", "formula": "Formula", "laws": "Law", "law": "Law", "error": "Error"}
+
+func (s *site) loadTemplates() {
+	s.pages = map[string]*template.Template{}
+	funcs := template.FuncMap{
+		"asset":      func(name string) string { return "/static/" + name + "?" + s.hash[name] },
+		"mm":         func(l unit.Length) string { return unit.Format(float64(l), unit.MM, 0) },
+		"digits":     func(v float64, places int) string { return unit.Digits(v, places) },
+		"join":       strings.Join,
+		"sub":        func(a, b float64) float64 { return a - b },
+		"hasFormula": hasFormula,
+		"add":        func(a, b int) int { return a + b },
+	}
+	for name := range titles {
+		s.pages[name] = template.Must(template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/"+name+".html"))
+	}
+}
+
+// A layout is what every page is given.
+type layout struct {
+	Title string
+	Here  string // the part of the program, for the navigation
+	Demo  bool
+	Fleet string
+	Page  any
+}
+
+// render renders to memory first, so that a fault leaves no half page.
+func (s *site) render(w http.ResponseWriter, r *http.Request, status int, name, title string, page any) {
+	s.renderPart(w, r, status, name, "layout.html", title, page)
+}
+
+func (s *site) renderPart(w http.ResponseWriter, r *http.Request, status int, name, part, title string, page any) {
+	var b bytes.Buffer
+	data := layout{Title: title, Here: titles[name], Demo: s.Demo, Fleet: s.Fleet.Name, Page: page}
+	if err := s.pages[name].ExecuteTemplate(&b, part, data); err != nil {
+		s.Log.Error("template failed", "page", name, "error", err)
+		http.Error(w, "The page could not be made; the fault is in the log.", http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	if r.Method != http.MethodHead {
+		w.Write(b.Bytes())
+	}
+}
+
+type errorView struct{ Head, Text string }
+
+func (s *site) errorPage(w http.ResponseWriter, r *http.Request, status int, head, text string) {
+	s.render(w, r, status, "error", head, errorView{head, text})
+}
+
+func (s *site) notFound(w http.ResponseWriter, r *http.Request) {
+	s.errorPage(w, r, http.StatusNotFound, "There is no such page.", "Nothing is served at "+r.URL.Path+". The pages are listed above.")
+}
+
+// fail turns an error into a page or JSON; the one place that chooses a status.
+func (s *site) fail(w http.ResponseWriter, r *http.Request, err error) {
+	status, found, expected := http.StatusInternalServerError, err.Error(), ""
+	var name *assess.UnknownNameError
+	var book *rule.NotFoundError
+	var bad *badInput
+	switch {
+	case errors.As(err, &name):
+		status, found, expected = http.StatusNotFound, name.Kind+" “"+name.Name+"”", "one of "+strings.Join(name.Known, ", ")
+	case errors.As(err, &book):
+		status, found, expected = http.StatusNotFound, "rulebook “"+book.Name+"”", "one of "+strings.Join(book.Known, ", ")
+	case errors.As(err, &bad):
+		status, found, expected = http.StatusBadRequest, bad.Where+" = “"+bad.Found+"”", bad.Expected
+	}
+	if strings.HasSuffix(r.URL.Path, ".json") {
+		writeJSON(w, status, map[string]any{"error": map[string]any{"exit": 2, "where": r.URL.Path, "found": found, "expected": expected, "missing": []string{}}})
+		return
+	}
+	text := "Found " + found + "."
+	if expected != "" {
+		text += " Expected " + expected + "."
+	}
+	s.errorPage(w, r, status, "That cannot be shown.", text)
+}
+
+// badInput is a value in the address that cannot be read.
+type badInput struct{ Where, Found, Expected string }
+
+func (e *badInput) Error() string {
+	return e.Where + ": found " + e.Found + "; expected " + e.Expected
+}
+
+func writeJSON(w http.ResponseWriter, status int, v any) {
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	_ = enc.Encode(v)
+}

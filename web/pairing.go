@@ -1,0 +1,401 @@
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"math"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"underpin/assess"
+	"underpin/drawing"
+	"underpin/exchange"
+	"underpin/rule"
+	"underpin/scene"
+	"underpin/unit"
+)
+
+// ask is the question as it stands in the address.
+type ask struct {
+	Tractor, Trailer, Law, Load string // Load empty: every case
+	Lead                        string // mm; empty: as set, or the best
+	Choice                      int    // index of the lift state and level
+	US                          bool   // US customary units
+}
+
+// query writes the question back into an address, with one thing changed.
+func (a ask) query(change ...string) string {
+	v := url.Values{"tractor": {a.Tractor}, "trailer": {a.Trailer}, "law": {a.Law}}
+	if a.Load != "" {
+		v.Set("load", a.Load)
+	}
+	if a.Lead != "" {
+		v.Set("lead", a.Lead)
+	}
+	if a.Choice != 0 {
+		v.Set("set", strconv.Itoa(a.Choice))
+	}
+	if a.US {
+		v.Set("units", "us")
+	}
+	for i := 0; i+1 < len(change); i += 2 {
+		if change[i+1] == "" {
+			v.Del(change[i])
+		} else {
+			v.Set(change[i], change[i+1])
+		}
+	}
+	return v.Encode()
+}
+
+func (s *site) read(r *http.Request) (ask, *assess.Pairing, *assess.Result, error) {
+	q := r.URL.Query()
+	a := ask{Tractor: q.Get("tractor"), Trailer: q.Get("trailer"), Law: q.Get("law"), Load: q.Get("load"), Lead: strings.TrimSpace(q.Get("lead")), US: q.Get("units") == "us"}
+	f := &s.Fleet.Fleet
+	if a.Tractor == "" && len(f.Tractors) > 0 {
+		a.Tractor = f.Tractors[0].ID
+	}
+	if a.Trailer == "" && len(f.Trailers) > 0 {
+		a.Trailer = f.Trailers[0].ID
+	}
+	if a.Law == "" {
+		a.Law = f.Law
+	}
+	if a.Law == "" {
+		a.Law = "eu"
+	}
+	t, ok := f.Tractor(a.Tractor)
+	if !ok {
+		return a, nil, nil, &assess.UnknownNameError{Kind: "tractor", Name: a.Tractor, Known: tractorIDs(f.Tractors)}
+	}
+	trailer, ok := f.Trailer(a.Trailer)
+	if !ok {
+		return a, nil, nil, &assess.UnknownNameError{Kind: "semi-trailer", Name: a.Trailer, Known: trailerIDs(f.Trailers)}
+	}
+	book, err := exchange.OpenLaw(a.Law, s.Path)
+	if err != nil {
+		return a, nil, nil, err
+	}
+	var names []string
+	if a.Load != "" {
+		names = []string{a.Load}
+	}
+	cases, err := assess.Cases(f, trailer, names...)
+	if err != nil {
+		return a, nil, nil, err
+	}
+	p := assess.Compile(assess.Combination{Tractor: t, Trailer: trailer, Cases: cases, Law: book, Day: today()})
+	if c := q.Get("set"); c != "" {
+		a.Choice, err = strconv.Atoi(c)
+		if err != nil || a.Choice < 0 || a.Choice >= len(p.Choices()) {
+			a.Choice = 0 // another pair was chosen; its states are others
+		}
+	}
+	if a.Lead == "" && a.Choice == 0 {
+		return a, p, p.Assess(assess.AimMargin), nil
+	}
+	setting := p.Choices()[a.Choice].Setting
+	if a.Lead != "" {
+		lead, err := readLead(a.Lead)
+		if err != nil {
+			return a, nil, nil, err
+		}
+		r0 := p.Assess(assess.AimMargin)
+		setting.Lead = unit.Length(math.Max(float64(r0.Travel[0]), math.Min(float64(r0.Travel[1]), float64(lead))))
+	}
+	return a, p, p.At(setting), nil
+}
+
+// readLead reads a lead in whole millimetres, or with a unit.
+func readLead(text string) (unit.Length, error) {
+	if v, err := strconv.ParseFloat(text, 64); err == nil && !math.IsNaN(v) && !math.IsInf(v, 0) {
+		return unit.Length(v * 1e-3), nil
+	}
+	v, err := unit.Parse(text, unit.LengthDim)
+	if err != nil {
+		return 0, &badInput{"lead", text, "a length, such as 600 or 600mm"}
+	}
+	return unit.Length(v), nil
+}
+
+// A option is one thing to choose from.
+type option struct {
+	Value, Text string
+	Selected    bool
+}
+
+// pairingView is what templates/pairing.html shows.
+type pairingView struct {
+	Ask      ask
+	Tractors []option
+	Trailers []option
+	Laws     []option
+	Loads    []option
+	Choices  []option
+
+	Shape, State string
+	Told         assess.Told
+	Law          *rule.Book
+	TractorName  string
+	TrailerName  string
+
+	Side, Plan, Turning                template.HTML
+	SidePhone, PlanPhone, TurningPhone template.HTML
+	Slider                             *sliderView
+	Best                               []bestView
+	Loads2                             []loadsView
+	Tight, Rest                        []findingView
+	Missing                            []string
+	Cautions                           []string
+	Assumed                            []string
+	Derived                            []derivedView
+	Notes                              []string
+	CaseShown                          string
+}
+
+type sliderView struct {
+	Min, Max, Step, Value int // mm
+	Datum                 string
+	X, Width              float64 // lawful part, in hundredths of the travel, the foremost position first
+	Lawful                bool    // false: the part is lawful as far as the position goes, but something else is not
+	Text                  string
+}
+
+type bestView struct {
+	Text, Lead, Query string
+	Here              bool
+}
+
+type loadsView struct {
+	Case, Imposed, Gross string
+	Groups               []groupView
+}
+
+type groupView struct {
+	Name, KG, Limit string
+	State, Shape    string
+	Bar             barView
+}
+
+type derivedView struct{ What, Value, Working, Check string }
+
+func (s *site) pairingPage(w http.ResponseWriter, r *http.Request) {
+	if len(s.Fleet.Tractors) == 0 || len(s.Fleet.Trailers) == 0 {
+		s.errorPage(w, r, http.StatusOK, "There is nothing to pair yet.", "The fleet file needs at least one tractor and one semi-trailer.")
+		return
+	}
+	a, p, result, err := s.read(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	view := s.pairingView(a, p, result)
+	if r.URL.Query().Get("part") == "answer" {
+		s.renderPart(w, r, http.StatusOK, "pairing", "answer", "", view)
+		return
+	}
+	s.render(w, r, http.StatusOK, "pairing", view.TractorName+" with "+view.TrailerName, view)
+}
+
+func (s *site) pairingJSON(w http.ResponseWriter, r *http.Request) {
+	_, p, result, err := s.read(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	writeJSON(w, http.StatusOK, exchange.NewPairAnswer(p, result))
+}
+
+func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingView {
+	v := &pairingView{Ask: a, Law: p.Law, Told: p.Tell(r), TractorName: p.Tractor.Title(), TrailerName: p.Trailer.Title(),
+		Missing: r.Missing, Cautions: r.Cautions, Assumed: r.Assumed}
+	v.Shape, v.State = shapeOf(r.Answer), stateOf(r.Answer)
+	f := &s.Fleet.Fleet
+	for i := range f.Tractors {
+		v.Tractors = append(v.Tractors, option{f.Tractors[i].ID, f.Tractors[i].Title(), f.Tractors[i].ID == a.Tractor})
+	}
+	for i := range f.Trailers {
+		t := &f.Trailers[i]
+		v.Trailers = append(v.Trailers, option{t.ID, t.Title(), t.ID == a.Trailer})
+	}
+	for _, name := range rule.Names() {
+		v.Laws = append(v.Laws, option{name, lawShort(name), name == a.Law})
+	}
+	if !slices.Contains(rule.Names(), a.Law) {
+		v.Laws = append(v.Laws, option{a.Law, p.Law.Title, true})
+	}
+	v.Loads = append(v.Loads, option{"", "every load case", a.Load == ""})
+	if every, err := assess.Cases(f, p.Trailer); err == nil {
+		for _, c := range every {
+			v.Loads = append(v.Loads, option{c.ID, c.Name, c.ID == a.Load})
+		}
+	}
+	if choices := p.Choices(); len(choices) > 1 {
+		for i, c := range choices {
+			v.Choices = append(v.Choices, option{strconv.Itoa(i), c.Text, i == a.Choice})
+		}
+	}
+	v.drawings(a, p, r)
+	v.slider(a, p, r)
+	v.loads(a, r)
+	for i := range r.Findings {
+		fv := newFindingView(&r.Findings[i], a.US)
+		if r.Findings[i].Answer != rule.Fits || (r.Findings[i].Varies && len(v.Tight) < 12) {
+			v.Tight = append(v.Tight, fv)
+		} else {
+			v.Rest = append(v.Rest, fv)
+		}
+	}
+	for _, d := range s.Fleet.Derived {
+		if d.Vehicle == a.Tractor || d.Vehicle == a.Trailer {
+			v.Derived = append(v.Derived, derivedView{d.Vehicle + ", " + d.Field, d.Value, d.Working, d.Check})
+		}
+	}
+	for _, n := range []string{p.Tractor.Note, p.Trailer.Note} {
+		if n != "" {
+			v.Notes = append(v.Notes, n)
+		}
+	}
+	return v
+}
+
+func (v *pairingView) drawings(a ask, p *assess.Pairing, r *assess.Result) {
+	opt := drawingOptions(a)
+	phone := opt
+	phone.Phone = true
+	opt.ID, phone.ID = "desk", "phone"
+	v.Side, v.SidePhone = svg(drawing.Side(p, r, opt), "side", true), svg(drawing.Side(p, r, phone), "side-phone", true)
+	v.Plan, v.PlanPhone = svg(drawing.Plan(p, r, opt), "plan", false), svg(drawing.Plan(p, r, phone), "plan-phone", false)
+	v.Turning, v.TurningPhone = svg(drawing.Turning(p, r, opt), "turning", false), svg(drawing.Turning(p, r, phone), "turning-phone", false)
+}
+
+func drawingOptions(a ask) drawing.Options {
+	opt := drawing.Options{Case: a.Load}
+	if a.US {
+		opt.Units = drawing.USCustomary
+	}
+	return opt
+}
+
+// QueryText is the question as part of an address.
+func (a ask) QueryText() template.URL { return template.URL(a.query()) }
+
+// DrawingNames lists the drawings that can be fetched as files.
+func (v *pairingView) DrawingNames() []string { return []string{"side", "plan", "turning"} }
+
+// svg writes a drawing into the page. Scene escapes every text that comes from
+// data, and the markup is all its own.
+func svg(sc *scene.Scene, id string, interactive bool) template.HTML {
+	var b bytes.Buffer
+	if err := sc.SVG(&b, scene.SVGOptions{ID: id, Interactive: interactive}); err != nil {
+		return template.HTML("<p>" + template.HTMLEscapeString("This drawing cannot be made: "+err.Error()) + "</p>")
+	}
+	return template.HTML(b.String())
+}
+
+func (v *pairingView) slider(a ask, p *assess.Pairing, r *assess.Result) {
+	if r.Fixed || math.IsNaN(float64(r.Travel[0])) || math.IsNaN(float64(r.Setting.Lead)) {
+		return
+	}
+	lo, hi := float64(r.Travel[0])*1e3, float64(r.Travel[1])*1e3
+	step := float64(r.Pitch) * 1e3
+	if step < 1 {
+		step = 1
+	}
+	sv := &sliderView{Min: int(math.Ceil(assess.Whole(lo))), Max: int(math.Floor(assess.Whole(hi))), Step: int(math.Round(step)), Value: int(math.Round(float64(r.Setting.Lead) * 1e3)), Datum: r.LeadDatum}
+	part := exchange.SliderRange(r)
+	sv.Lawful = part != nil
+	switch {
+	case sv.Lawful:
+		sv.Text = fmt.Sprintf("Lawful: %s to %s.", length(float64(part[0])/1e3, a.US), length(float64(part[1])/1e3, a.US))
+	case r.LeadOnly != nil:
+		part = &[2]int{int(math.Ceil(assess.Whole(float64(r.LeadOnly[0]) * 1e3))), int(math.Floor(assess.Whole(float64(r.LeadOnly[1]) * 1e3)))}
+		sv.Text = fmt.Sprintf("No position is lawful; as far as the position goes, %s to %s.", length(float64(part[0])/1e3, a.US), length(float64(part[1])/1e3, a.US))
+	default:
+		sv.Text = "No position is lawful."
+	}
+	if part != nil && hi > lo {
+		sv.X, sv.Width = (hi-float64(part[1]))/(hi-lo)*100, math.Max(0.5, float64(part[1]-part[0])/(hi-lo)*100)
+	}
+	v.Slider = sv
+	for _, aim := range assess.Aims {
+		lead, ok := r.Best[aim.Aim]
+		if !ok {
+			continue
+		}
+		mm := strconv.Itoa(int(math.Round(float64(lead) * 1e3)))
+		v.Best = append(v.Best, bestView{aim.Text, length(float64(lead), a.US), "/pairing?" + a.query("lead", mm), math.Abs(float64(lead-r.Setting.Lead)) < 0.5e-3})
+	}
+}
+
+var groupNames = map[string]string{"front": "front axle", "rear": "tractor rear", "bogie": "semi-trailer"}
+
+func (v *pairingView) loads(a ask, r *assess.Result) {
+	for _, l := range r.Loads {
+		lv := loadsView{Case: l.CaseName, Imposed: mass(l.Imposed, a.US), Gross: mass(l.Gross, a.US)}
+		for _, g := range l.Groups {
+			gv := groupView{Name: groupNames[g.ID], KG: mass(g.KG, a.US), Limit: mass(math.Floor(g.Limit+1e-6), a.US)}
+			f := assess.Finding{}
+			f.Value, f.Limit, f.Margin, f.Sense, f.Binding = g.KG, g.Limit, g.Limit-g.KG, rule.AtMost, true
+			f.Answer = rule.CannotTell
+			switch {
+			case f.Margin >= -1e-6:
+				f.Answer = rule.Fits
+			case f.Margin < 0:
+				f.Answer = rule.DoesNotFit
+			}
+			gv.Bar, gv.State, gv.Shape = newBar(&f), stateOf(f.Answer), shapeOf(f.Answer)
+			lv.Groups = append(lv.Groups, gv)
+		}
+		v.Loads2 = append(v.Loads2, lv)
+	}
+}
+
+// drawingFile serves a drawing by itself: side.svg, plan.pdf, turning.dxf.
+func (s *site) drawingFile(w http.ResponseWriter, r *http.Request) {
+	name, kind, _ := strings.Cut(r.PathValue("file"), ".")
+	a, p, result, err := s.read(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	opt := drawingOptions(a)
+	var sc *scene.Scene
+	switch name {
+	case "side":
+		sc = drawing.Side(p, result, opt)
+	case "plan":
+		sc = drawing.Plan(p, result, opt)
+	case "turning":
+		sc = drawing.Side(p, result, opt)
+	default:
+		s.notFound(w, r)
+		return
+	}
+	var b bytes.Buffer
+	mime := ""
+	switch kind {
+	case "svg":
+		mime, err = "image/svg+xml", sc.SVG(&b, scene.SVGOptions{Standalone: true})
+	case "pdf":
+		mime, err = "application/pdf", sc.PDF(&b, scene.PDFOptions{})
+	case "png":
+		mime, err = "image/png", sc.PNG(&b, scene.PNGOptions{})
+	case "dxf":
+		mime, err = "image/vnd.dxf", sc.DXF(&b)
+	default:
+		s.notFound(w, r)
+		return
+	}
+	if err != nil {
+		s.errorPage(w, r, http.StatusUnprocessableEntity, "This drawing cannot be made.", err.Error())
+		return
+	}
+	w.Header().Set("Content-Type", mime)
+	w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", a.Tractor+"-"+a.Trailer+"-"+name+"."+kind))
+	w.Write(b.Bytes())
+}

@@ -1,0 +1,98 @@
+// Saves pressing a button: pages work without it. The page's own address always
+// tells the whole question, so reload, bookmark and back keep working.
+"use strict";
+document.documentElement.classList.add("scripted");
+
+// Questions: a changed word asks again.
+for (const form of document.querySelectorAll("form.ask[data-live]")) {
+  form.addEventListener("change", () => {
+    const q = new URLSearchParams(new FormData(form));
+    for (const [k, v] of [...q]) if (v === "" || (k === "set" && v === "0")) q.delete(k);
+    location.assign(form.action.split("?")[0] + "?" + q);
+  });
+}
+
+// fetchPart replaces a part of the page by the server's answer. A later call
+// overtakes an earlier one.
+let running;
+async function fetchPart(address, target, part) {
+  if (running) running.abort();
+  const mine = running = new AbortController();
+  try {
+    const answer = await fetch(address + (address.includes("?") ? "&" : "?") + "part=" + part, { signal: mine.signal, headers: { Accept: "text/html" } });
+    if (answer.status >= 500) return false;
+    const text = await answer.text();
+    if (mine.signal.aborted) return false;
+    const open = [...target.querySelectorAll("details[open][data-key]")].map(d => d.dataset.key);
+    target.innerHTML = text;
+    for (const key of open) target.querySelector(`details[data-key="${key}"]`)?.setAttribute("open", "");
+    history.replaceState(null, "", address);
+    return true;
+  } catch (e) {
+    if (e.name !== "AbortError") throw e;
+    return false;
+  }
+}
+
+// The slider: every number and the drawings follow.
+const answer = document.getElementById("answer");
+if (answer) {
+  const ask = lead => {
+    const form = answer.querySelector("form.slide");
+    const q = new URLSearchParams(new FormData(form));
+    for (const [k, v] of [...q]) if (v === "" || (k === "set" && v === "0")) q.delete(k);
+    q.set("lead", lead);
+    return fetchPart("/pairing?" + q, answer, "answer");
+  };
+  let wanted = null, busy = false;
+  const follow = async lead => {
+    wanted = lead;
+    const out = answer.querySelector("form.slide output");
+    if (out) out.textContent = lead + "\u00a0mm";
+    if (busy) return;
+    busy = true;
+    while (wanted !== null) {
+      const next = wanted;
+      wanted = null;
+      const held = document.activeElement?.id === "lead";
+      if (await ask(next) && held) answer.querySelector("#lead")?.focus();
+    }
+    busy = false;
+  };
+  answer.addEventListener("input", e => { if (e.target.id === "lead") follow(Number(e.target.value)); });
+  answer.addEventListener("submit", e => { if (e.target.matches("form.slide")) { e.preventDefault(); follow(Number(answer.querySelector("#lead").value)); } });
+
+  // Dragging the fifth wheel on the drawing. The drawing says how many
+  // millimetres one of its units is, and which way the lead grows.
+  let drag = null;
+  answer.addEventListener("pointerdown", e => {
+    const grip = e.target.closest("[data-lead-mm]"), range = answer.querySelector("#lead");
+    if (!grip || !range) return;
+    const svg = grip.ownerSVGElement, box = svg.getBoundingClientRect();
+    drag = { x: e.clientX, lead: Number(range.value), mm: svg.viewBox.baseVal.width / box.width * Number(svg.dataset.scale), min: +range.min, max: +range.max, step: +range.step || 1, sign: Number(grip.dataset.leadSign || -1) };
+    answer.setPointerCapture(e.pointerId);
+    e.preventDefault();
+  });
+  answer.addEventListener("pointermove", e => {
+    if (!drag) return;
+    const raw = drag.lead + drag.sign * (e.clientX - drag.x) * drag.mm;
+    const lead = Math.min(drag.max, Math.max(drag.min, drag.min + Math.round((raw - drag.min) / drag.step) * drag.step));
+    const range = answer.querySelector("#lead");
+    if (range && Number(range.value) !== lead) { range.value = lead; follow(lead); }
+  });
+  for (const end of ["pointerup", "pointercancel"]) answer.addEventListener(end, () => { drag = null; });
+}
+
+// Formula pages: the result follows what is typed.
+const calc = document.querySelector("form.calc-form");
+if (calc) {
+  let timer;
+  calc.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(() => {
+      const q = new URLSearchParams();
+      for (const [k, v] of new FormData(calc)) if (v !== "") q.append(k, v);
+      fetchPart(calc.action.split("?")[0] + "?" + q, document.getElementById("result"), "result");
+    }, 120);
+  });
+}
