@@ -41,12 +41,19 @@ func zeroIfNil(l *unit.Length) float64 {
 	return float64(*l)
 }
 
+// lengthCalc names the calculation behind a length; what is only measured has
+// none.
+var lengthCalc = map[string]string{
+	"length-combination": "combination-length", "radius-kingpin-front": "swing-radius", "front-projection": "swing-radius",
+	"reference-wheelbase": "reference-wheelbase",
+}
+
 // lengths adds the findings on lengths and widths.
 func (b *builder) lengths() {
 	p, st := b.p, b.st
 	t, s := p.Tractor, p.Trailer
 	all := func(quantity, title string, l line, miss []string, work func(float64) string) {
-		b.lawForAll(quantity, l, nil, info{title: title, missing: miss, working: work, calc: "geometry"})
+		b.lawForAll(quantity, l, nil, info{title: title, missing: miss, working: work, calc: lengthCalc[quantity]})
 	}
 	flat := func(v float64) line { return line{a: v} }
 
@@ -95,7 +102,7 @@ func (b *builder) lengths() {
 		return "kingpin axis to the middle of the axles that do not steer: " + fmtMM(line0)
 	})
 	over := rule.Facts{"s-dimension": line0, "forward-distance": line0}
-	b.lawForAll("rear-overhang", flat(xr-line0), over, info{missing: append(axleMiss, unknown(s, "rear-end", s.RearEnd)...), calc: "geometry",
+	b.lawForAll("rear-overhang", flat(xr-line0), over, info{missing: append(axleMiss, unknown(s, "rear-end", s.RearEnd)...),
 		working: func(float64) string {
 			return fmt.Sprintf("kingpin to rear end %s − kingpin to rear axis %s = %s", fmtMM(xr), fmtMM(line0), fmtMM(xr-line0))
 		}})
@@ -195,7 +202,7 @@ func (b *builder) level() *vehicle.Level {
 // coupling is not as high as its own level height.
 func (b *builder) heights() {
 	t, s, lv := b.p.Tractor, b.p.Trailer, b.level()
-	b.lawForAll("height", line{a: value(t.Height)}, nil, info{title: "Tractor", id: ".tractor", missing: unknown(t, "height", t.Height), calc: "geometry",
+	b.lawForAll("height", line{a: value(t.Height)}, nil, info{title: "Tractor", id: ".tractor", missing: unknown(t, "height", t.Height),
 		working: func(float64) string { return "as measured, unladen: " + fmtMM(value(t.Height)) }})
 	for _, h := range []struct {
 		name   string
@@ -373,7 +380,7 @@ func (b *builder) legs() {
 	miss := append(unknown(s, "clear-radius", s.Clear), b.positionMissing()...)
 	if len(t.Corners) == 0 {
 		b.add(line{sense: -1, a: nan, limit: 0}, info{id: "clear.legs", title: "Rear corners clear of the legs", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "swing-radius", source: mechanics, missing: append(miss, missing(t, "rear-corner")), scale: gapScale})
+			calc: "leg-gap", source: mechanics, missing: append(miss, missing(t, "rear-corner")), scale: gapScale})
 		return
 	}
 	clear := value(s.Clear)
@@ -386,7 +393,7 @@ func (b *builder) legs() {
 		x, y := value(c.At), value(c.HalfWide)
 		b.add(line{form: corner, sense: -1, a: clear, b: x - p.ref, y: y, limit: 0}, info{
 			id: "clear.legs." + slug(name), title: "Legs clear of the " + name, cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "swing-radius", source: mechanics, missing: append(miss[:len(miss):len(miss)], unknown(t, name+" at", c.At, name+" half-width", c.HalfWide)...), scale: gapScale,
+			calc: "leg-gap", source: mechanics, missing: append(miss[:len(miss):len(miss)], unknown(t, name+" at", c.At, name+" half-width", c.HalfWide)...), scale: gapScale,
 			failed: "The " + name + " strikes the legs, or what hangs beside them, in a turn.",
 			working: func(lead float64) string {
 				r := math.Hypot(x-p.ref+lead, y)
@@ -411,7 +418,7 @@ func (b *builder) frame() {
 		hc, h := value(lv.Laden), value(c.Height)
 		b.add(line{sense: -1, a: hc - h, limit: 0}, info{
 			id: "clear.frame." + slug(name), title: "Underside above the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
-			calc: "pitch-gap", source: mechanics, missing: append(unknown(t, "fifth-wheel level laden", lv.Laden), unknown(t, name+" height", c.Height)...), scale: gapScale,
+			calc: "frame-gap", source: mechanics, missing: append(unknown(t, "fifth-wheel level laden", lv.Laden), unknown(t, name+" height", c.Height)...), scale: gapScale,
 			failed: "The semi-trailer's underside lies on the " + name + ".",
 			working: func(float64) string {
 				return fmt.Sprintf("top plate %s − top of the %s %s = %s", fmtMM(hc), name, fmtMM(h), fmtMM(hc-h))
@@ -453,7 +460,7 @@ func (b *builder) pitchAndRoll() {
 		slope := gap(2-x) - at0
 		b.add(line{sense: -1, a: at0 - slope*(1-x), b: slope, limit: 0}, info{
 			id: "clear.tilt." + slug(name), title: fmt.Sprintf("Underside above the %s, nose up %.3g° and rolled %.3g°", name, set.NoseUp.Degrees(), set.Roll.Degrees()),
-			cases: -1, unit: inMM, evidence: rule.Memory, calc: "pitch-gap", missing: b.positionMissing(), scale: gapScale,
+			cases: -1, unit: inMM, evidence: rule.Memory, calc: "frame-gap", missing: b.positionMissing(), scale: gapScale,
 			source: set.Source + "; angles not verified", failed: "Over a hump or a ramp's edge the underside may strike the " + name + ".",
 			working: func(lead float64) string {
 				return fmt.Sprintf("h + (p − |y|·tan α)/cos β − p − d·tan β with h %s, d %s, y %s = %s%s", fmtMM(float64(*lv.Laden-*c.Height)), fmtMM(x+lead), fmtMM(float64(*c.HalfWide)), fmtMM(gap(lead)), assumed)

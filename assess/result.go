@@ -148,6 +148,12 @@ func (p *Pairing) Assess(aim Aim) *Result {
 // position is not stated.
 func (p *Pairing) Now() Setting { return p.settingOf(p.base, p.now) }
 
+// Travel returns the leads between which the coupling can be set; both alike
+// where it is fixed, NaN where it is not known.
+func (p *Pairing) Travel() (rearmost, foremost unit.Length) {
+	return unit.Length(p.travel.lo), unit.Length(p.travel.hi)
+}
+
 // At reports one setting without looking for another. Its answer is that of
 // this setting. A level or lift state that the vehicles do not have is taken as
 // the present one.

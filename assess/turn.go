@@ -192,7 +192,7 @@ func (b *builder) lawCircle(quantity string, kind int, miss []string) {
 	for k := range limits {
 		lim := &limits[k]
 		outer := float64(lim.Rule.OuterRadius)
-		i := info{cases: -1, missing: miss, calc: "turn", advisory: kind == swingOut}
+		i := info{cases: -1, missing: miss, calc: "legal-circle", advisory: kind == swingOut}
 		i.working = func(lead float64) string {
 			how := "one lap, the front outer corner led on " + fmtM(outer)
 			if kind != swingOut {

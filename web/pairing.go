@@ -104,8 +104,10 @@ func (s *site) read(r *http.Request) (ask, *assess.Pairing, *assess.Result, erro
 		if err != nil {
 			return a, nil, nil, err
 		}
-		r0 := p.Assess(assess.AimMargin)
-		setting.Lead = unit.Length(math.Max(float64(r0.Travel[0]), math.Min(float64(r0.Travel[1]), float64(lead))))
+		if lo, hi := p.Travel(); lo <= hi {
+			lead = max(lo, min(hi, lead))
+		}
+		setting.Lead = lead
 	}
 	return a, p, p.At(setting), nil
 }
@@ -194,10 +196,13 @@ func (s *site) pairingPage(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	view := s.pairingView(a, p, result)
-	if r.URL.Query().Get("part") == "answer" {
+	if q := r.URL.Query(); q.Get("part") == "answer" {
+		// The drawings that are folded away are made when they are opened.
+		view.drawings(a, p, result, strings.Split(q.Get("open"), ","))
 		s.renderPart(w, r, http.StatusOK, "pairing", "answer", "", view)
 		return
 	}
+	view.drawings(a, p, result, []string{"plan", "turning"})
 	s.render(w, r, http.StatusOK, "pairing", view.TractorName+" with "+view.TrailerName, view)
 }
 
@@ -239,7 +244,6 @@ func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingV
 			v.Choices = append(v.Choices, option{strconv.Itoa(i), c.Text, i == a.Choice})
 		}
 	}
-	v.drawings(a, p, r)
 	v.slider(a, p, r)
 	v.loads(a, r)
 	for i := range r.Findings {
@@ -263,14 +267,19 @@ func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingV
 	return v
 }
 
-func (v *pairingView) drawings(a ask, p *assess.Pairing, r *assess.Result) {
+// drawings makes the side view, and of the others those that are open.
+func (v *pairingView) drawings(a ask, p *assess.Pairing, r *assess.Result, open []string) {
 	opt := drawingOptions(a)
 	phone := opt
 	phone.Phone = true
 	opt.ID, phone.ID = "desk", "phone"
 	v.Side, v.SidePhone = svg(drawing.Side(p, r, opt), "side", true), svg(drawing.Side(p, r, phone), "side-phone", true)
-	v.Plan, v.PlanPhone = svg(drawing.Plan(p, r, opt), "plan", false), svg(drawing.Plan(p, r, phone), "plan-phone", false)
-	v.Turning, v.TurningPhone = svg(drawing.Turning(p, r, opt), "turning", false), svg(drawing.Turning(p, r, phone), "turning-phone", false)
+	if slices.Contains(open, "plan") {
+		v.Plan, v.PlanPhone = svg(drawing.Plan(p, r, opt), "plan", false), svg(drawing.Plan(p, r, phone), "plan-phone", false)
+	}
+	if slices.Contains(open, "turning") {
+		v.Turning, v.TurningPhone = svg(drawing.Turning(p, r, opt), "turning", false), svg(drawing.Turning(p, r, phone), "turning-phone", false)
+	}
 }
 
 func drawingOptions(a ask) drawing.Options {
@@ -371,7 +380,7 @@ func (s *site) drawingFile(w http.ResponseWriter, r *http.Request) {
 	case "plan":
 		sc = drawing.Plan(p, result, opt)
 	case "turning":
-		sc = drawing.Side(p, result, opt)
+		sc = drawing.Turning(p, result, opt)
 	default:
 		s.notFound(w, r)
 		return

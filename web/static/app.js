@@ -19,11 +19,11 @@ async function fetchPart(address, target, part) {
   if (running) running.abort();
   const mine = running = new AbortController();
   try {
-    const answer = await fetch(address + (address.includes("?") ? "&" : "?") + "part=" + part, { signal: mine.signal, headers: { Accept: "text/html" } });
+    const open = [...target.querySelectorAll("details[open][data-key]")].map(d => d.dataset.key);
+    const answer = await fetch(address + (address.includes("?") ? "&" : "?") + "part=" + part + (open.length ? "&open=" + open : ""), { signal: mine.signal, headers: { Accept: "text/html" } });
     if (answer.status >= 500) return false;
     const text = await answer.text();
     if (mine.signal.aborted) return false;
-    const open = [...target.querySelectorAll("details[open][data-key]")].map(d => d.dataset.key);
     target.innerHTML = text;
     for (const key of open) target.querySelector(`details[data-key="${key}"]`)?.setAttribute("open", "");
     history.replaceState(null, "", address);
@@ -61,6 +61,11 @@ if (answer) {
   };
   answer.addEventListener("input", e => { if (e.target.id === "lead") follow(Number(e.target.value)); });
   answer.addEventListener("submit", e => { if (e.target.matches("form.slide")) { e.preventDefault(); follow(Number(answer.querySelector("#lead").value)); } });
+
+  // A folded drawing that a move of the slider left out is fetched when opened.
+  answer.addEventListener("toggle", e => {
+    if (e.target.matches?.("details[open][data-key]") && e.target.querySelector(".drawing-box:empty")) fetchPart(location.pathname + location.search, answer, "answer");
+  }, true);
 
   // Dragging the fifth wheel on the drawing. The drawing says how many
   // millimetres one of its units is, and which way the lead grows.
