@@ -1,0 +1,201 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+)
+
+// A Brief is what a list shows of an entity and what it is found by. It is cached
+// beside the entity and follows from it.
+type Brief struct {
+	Title  string   // what people call it
+	Sort   string   // the title, spelt so that plain comparison sorts it as people count
+	Text   string   // all that it is found by
+	Depot  Asset    // where it belongs or lies
+	Status string   // active, fitted, stored, scrapped, open, closed, unknown
+	At     Time     // when it began, for what is listed by time
+	Refs   []Asset  // assets beside which it is listed
+	Keys   []string // names that no second entity may have, such as account:ann
+	Line   any      // the few values a list shows, for JSON
+}
+
+// The states that a Brief names.
+const (
+	StatusActive   = "active"
+	StatusFitted   = "fitted"
+	StatusStored   = "stored"
+	StatusScrapped = "scrapped"
+	StatusOpen     = "open"
+	StatusClosed   = "closed"
+	StatusUnknown  = "unknown" // no record in force adds it
+)
+
+type line map[string]any
+
+func (l line) set(name, value string) line {
+	if value != "" {
+		l[name] = value
+	}
+	return l
+}
+
+// Brief says in short what the entity is today.
+func (e *Entity) Brief() (Brief, error) {
+	b, err := e.brief()
+	b.Sort = natural(b.Title)
+	return b, err
+}
+
+func (e *Entity) brief() (b Brief, err error) {
+	switch e.Asset.Kind() {
+	case VehicleAsset:
+		v, err := e.Vehicle(Latest)
+		if err != nil {
+			return b, err
+		}
+		number, name := v.Number(), v.Name()
+		b = Brief{
+			Title: firstText(number, name, v.Registration, e.Asset.Name()), Depot: v.Depot, At: v.Added,
+			Text:   words(number, name, v.Registration, v.VIN, v.VehicleAdded.Vehicle, fieldText(v.Fields, "kind")),
+			Status: status(v.Added, v.Scrapped, StatusActive, StatusScrapped),
+			Line: line{}.set("vehicle", v.VehicleAdded.Vehicle).set("name", name).set("registration", v.Registration).
+				set("body", fieldText(v.Fields, "kind")),
+		}
+		if number != "" && v.Added != 0 && v.Scrapped == 0 {
+			b.Keys = []string{"vehicle:" + strings.ToLower(number)}
+		}
+	case PartAsset:
+		p, err := e.Part(Latest)
+		if err != nil {
+			return b, err
+		}
+		b = Brief{
+			Title: strings.TrimSpace(p.PartAdded.Part + " " + firstText(p.Serial, e.Asset.Name())), Depot: p.Stored, At: p.Added,
+			Text:   words(p.PartAdded.Part, p.Serial, p.Marking, p.Class),
+			Status: status(p.Added, p.Scrapped, StatusStored, StatusScrapped),
+		}
+		l := line{}.set("part", p.PartAdded.Part).set("serial", p.Serial).set("marking", p.Marking).set("type", string(p.Type))
+		if on := p.On(); on != nil {
+			b.Refs = append(b.Refs, on.Vehicle)
+			if b.Status == StatusStored {
+				b.Status = StatusFitted
+			}
+			l.set("vehicle", string(on.Vehicle)).set("place", on.Place).set("since", on.From.String())
+		}
+		if p.Type != "" {
+			b.Refs = append(b.Refs, p.Type)
+		}
+		b.Line = l
+	case TypeAsset:
+		t, err := e.Type(Latest)
+		if err != nil {
+			return b, err
+		}
+		b = Brief{Title: firstText(t.TypeAdded.Name, e.Asset.Name()), At: t.Added,
+			Text:   words(t.TypeAdded.Name, t.Maker, t.Marking, t.Part, t.Class),
+			Status: status(t.Added, 0, StatusActive, ""),
+			Line:   line{"dimensions": len(t.Dimensions), "intervals": len(t.Intervals)}.set("part", t.Part).set("maker", t.Maker).set("marking", t.Marking)}
+	case DepotAsset:
+		d, err := e.Depot(Latest)
+		if err != nil {
+			return b, err
+		}
+		b = Brief{Title: firstText(d.DepotAdded.Name, e.Asset.Name()), At: d.Added, Text: words(d.DepotAdded.Name, d.Address),
+			Status: status(d.Added, d.Closed, StatusActive, StatusClosed), Line: line{}.set("address", d.Address)}
+	case NoticeAsset:
+		n, err := e.Notice(Latest)
+		if err != nil {
+			return b, err
+		}
+		b = Brief{Title: firstText(n.Title, e.Asset.Name()), At: n.Opened, Text: words(n.Title, n.NoticeOpened.Part, n.Source.Document),
+			Status: status(n.Opened, n.Closed, StatusOpen, StatusClosed), Line: line{"seen": len(n.Seen)}.set("part", n.NoticeOpened.Part)}
+		if n.Type != "" {
+			b.Refs = []Asset{n.Type}
+		}
+	case AccountAsset:
+		a, err := e.Account(Latest)
+		if err != nil {
+			return b, err
+		}
+		b = Brief{Title: firstText(a.AccountAdded.Name, a.Login, e.Asset.Name()), At: a.Added, Text: words(a.AccountAdded.Name, a.Login),
+			Status: status(a.Added, a.Closed, StatusActive, StatusClosed), Line: line{"roles": a.Roles, "login": a.Login}}
+		if a.Added != 0 && a.Closed == 0 {
+			b.Keys = []string{"account:" + strings.ToLower(a.Login)}
+		}
+	case PeriodEntity:
+		p, err := e.Period(Latest)
+		if err != nil {
+			return b, err
+		}
+		b = Brief{Title: p.From.String(), At: p.From, Status: status(p.From, p.To, StatusOpen, StatusClosed)}
+		if p.From != 0 {
+			b.Refs = []Asset{p.Towed, p.By}
+		}
+		b.Line = line{}.set("towed", string(p.Towed)).set("by", string(p.By)).set("from", p.From.String()).set("to", p.To.String())
+	case AnswerEntity:
+		a, err := e.Answer(Latest)
+		if err != nil {
+			return b, err
+		}
+		b.Title, b.Status, b.At = e.Asset.Name(), StatusUnknown, e.Entries[0].Happened
+		if a != nil {
+			b.Refs, b.Status = a.Vehicles, StatusActive
+			b.Line = line{}.set("rulebook", a.Rulebook).set("program", a.Program)
+		}
+	default:
+		b = Brief{Title: e.Asset.Name(), Text: words(e.Asset.Name()), Status: StatusActive}
+	}
+	return b, nil
+}
+
+func status(added, ended Time, on, off string) string {
+	switch {
+	case added == 0:
+		return StatusUnknown
+	case ended != 0:
+		return off
+	}
+	return on
+}
+
+func firstText(all ...string) string {
+	for _, s := range all {
+		if strings.TrimSpace(s) != "" {
+			return s
+		}
+	}
+	return ""
+}
+
+func words(all ...string) string {
+	var have []string
+	for _, s := range all {
+		if s = strings.TrimSpace(s); s != "" {
+			have = append(have, s)
+		}
+	}
+	return strings.Join(have, " ")
+}
+
+// natural spells text so that plain comparison puts it in the order in which
+// people count: T-2 before T-10, letters without regard to case. Each run of
+// digits is led by its length.
+func natural(s string) string {
+	var b strings.Builder
+	s = strings.ToLower(strings.TrimSpace(s))
+	for i := 0; i < len(s); {
+		if s[i] < '0' || '9' < s[i] {
+			b.WriteByte(s[i])
+			i++
+			continue
+		}
+		j := i
+		for j < len(s) && '0' <= s[j] && s[j] <= '9' {
+			j++
+		}
+		digits := strings.TrimLeft(s[i:j], "0")
+		fmt.Fprintf(&b, "%02d%s", min(len(digits), 99), digits)
+		i = j
+	}
+	return b.String()
+}
