@@ -1,0 +1,89 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"underpin/formula"
+)
+
+type calcCmd struct {
+	Name string `arg:"" optional:"" help:"Calculation. Left out: lists them all."`
+	// The words are taken as they come, so that --json may stand among them.
+	Words []string `arg:"" optional:"" passthrough:"partial" name:"key=value" help:"Inputs with their units: tractor-gross=18t lead=600mm grade=10%. Left out: prints the data sheet."`
+	JSON  bool     `name:"json" help:"Print the answer, or the list, as JSON."`
+}
+
+// Run lists the calculations, or runs one. It never exits with 1: a calculation
+// is no question of yes or no.
+func (c *calcCmd) Run(p *program) error {
+	if c.Name == "" {
+		if c.JSON {
+			return p.printJSON(formula.List())
+		}
+		printCalculations(p.out)
+		return nil
+	}
+	words, sheet := c.flags()
+	calc, err := formula.Find(c.Name)
+	var unknown *formula.UnknownError
+	if errors.As(err, &unknown) {
+		return &argError{"calc", fmt.Sprintf("%q", unknown.Name), unknown.Expected()}
+	}
+	if err != nil {
+		return err
+	}
+	if sheet {
+		printSheet(p.out, calc)
+		return nil
+	}
+	args, result, err := calc.Answer(words)
+	var invalid formula.Invalid
+	switch {
+	case errors.As(err, &invalid):
+		if len(words) == 0 && !c.JSON {
+			printSheet(p.err, calc)
+			fmt.Fprintln(p.err)
+		}
+		return p.refuse(invalid, c.JSON)
+	case err != nil:
+		return err
+	case c.JSON:
+		return p.printJSON(formula.Answer{Args: args, Result: result})
+	}
+	printResult(p.out, calc, result)
+	return nil
+}
+
+// flags takes the flags out of the words.
+func (c *calcCmd) flags() (words []string, sheet bool) {
+	for _, w := range c.Words {
+		switch w {
+		case "--json", "--json=true":
+			c.JSON = true
+		case "--help", "-h":
+			sheet = true
+		default:
+			words = append(words, w)
+		}
+	}
+	return words, sheet
+}
+
+// refuse tells everything that is wrong with a set of inputs: in words one line
+// for each, in JSON the first of them with every missing key.
+func (p *program) refuse(wrong formula.Invalid, asJSON bool) error {
+	p.code = exitBadInput
+	if asJSON {
+		first := wrong[0]
+		enc := json.NewEncoder(p.out)
+		enc.SetEscapeHTML(false)
+		return enc.Encode(map[string]failure{"error": {Exit: exitBadInput, Where: "calc " + first.Where(), Found: first.Found, Expected: first.Expected, Missing: wrong.Missing()}})
+	}
+	for _, e := range wrong {
+		fmt.Fprintln(p.err, "underpin: calc "+strings.ReplaceAll(e.Error(), "\n", " "))
+	}
+	return nil
+}
