@@ -6,12 +6,14 @@ import (
 
 	"underpin/assess"
 	"underpin/scene"
+	"underpin/unit"
 )
 
 // A measure is one horizontal dimension of a row.
 type measure struct {
 	row     int
 	a, b    size // places
+	is      size // what is measured, which may be known where its place is not
 	caption string
 	of      func(*assess.Finding) bool // the findings on it; may be nil
 	bare    bool                       // of no use when unknown: left out
@@ -31,27 +33,29 @@ func (v *view) sideDims(from, to float64) {
 	var ms []measure
 	rowOf := func(n int) float64 { return -v.Mm(first + rowGap*float64(n)) }
 	last := 0
+	length := size{rear.mm - front.mm, front.known && rear.known}
+	axleToPin := size{v.xk.mm, v.xk.known}
 	if v.o.Phone {
-		ms = []measure{{row: 0, a: axle, b: v.xk}, {row: 0, a: v.xk, b: bogie}, {row: 1, a: front, b: rear, caption: "overall", of: on("length-combination")}}
+		ms = []measure{{row: 0, a: axle, b: v.xk, is: axleToPin}, {row: 0, a: v.xk, b: bogie, is: v.pinToBogie},
+			{row: 1, a: front, b: rear, is: length, caption: "overall", of: on("length-combination")}}
 		last = 1
 	} else {
 		ms = []measure{
-			{row: 0, a: front, b: axle}, {row: 0, a: axle, b: v.xk}, {row: 0, a: v.xk, b: v.ref},
-			{row: 1, a: v.xk, b: bogie, caption: "kingpin to bogie"},
-			{row: 2, a: v.xk, b: rear, caption: "kingpin to rear", of: on("length-kingpin-rear")},
-			{row: 3, a: front, b: rear, caption: "overall length", of: on("length-combination")},
+			{row: 0, a: front, b: axle, is: v.overhang}, {row: 0, a: axle, b: v.xk, is: axleToPin}, {row: 0, a: v.xk, b: v.ref, is: v.lead()},
+			{row: 1, a: v.xk, b: bogie, is: v.pinToBogie, caption: "kingpin to bogie"},
+			{row: 2, a: v.xk, b: rear, is: v.tail, caption: "kingpin to rear", of: on("length-kingpin-rear")},
+			{row: 3, a: front, b: rear, is: length, caption: "overall length", of: on("length-combination")},
 		}
 		// The trailer's axles and tail, where their row is free.
-		prev := size{}
 		for i, w := range v.trailer {
-			x := size{v.xk.mm + w.at.mm, v.xk.known && w.at.known}
-			if i > 0 && x.known && prev.known {
-				ms = append(ms, measure{row: 0, a: prev, b: x, bare: true})
+			end, is := rear, size{v.tail.mm - w.at.mm, v.tail.known && w.at.known}
+			if i+1 < len(v.trailer) {
+				next := v.trailer[i+1].at
+				end, is = size{v.xk.mm + next.mm, v.xk.known && next.known}, size{next.mm - w.at.mm, next.known && w.at.known}
 			}
-			prev = x
-		}
-		if prev.known && rear.known && rear.mm > prev.mm {
-			ms = append(ms, measure{row: 0, a: prev, b: rear, bare: true})
+			if is.known && is.mm > 0 {
+				ms = append(ms, measure{row: 0, a: size{v.xk.mm + w.at.mm, v.xk.known}, b: end, is: is})
+			}
 		}
 		last = 3
 	}
@@ -65,7 +69,11 @@ func (v *view) sideDims(from, to float64) {
 	if v.o.Phone {
 		v.slideScale(from, to, rowOf(last)-v.Mm(14))
 	} else {
-		v.slideScale(from, math.Min(v.xk.mm, v.ref.mm)-v.Mm(6), (rowOf(1)+rowOf(2))/2-v.Mm(0.4))
+		foremost := math.Min(v.xk.mm, v.ref.mm)
+		if _, hi, ok := v.travel(); ok {
+			foremost = math.Min(foremost, v.ref.mm-hi)
+		}
+		v.slideScale(from, foremost-v.Mm(6), (rowOf(1)+rowOf(2))/2-v.Mm(0.4))
 	}
 }
 
@@ -96,12 +104,12 @@ func (v *view) extensions(ms []measure, rowOf func(int) float64) {
 }
 
 func (v *view) measure(m measure, y float64) {
-	known := both(m.a, m.b).known
+	known := m.is.known
 	if math.Abs(m.a.mm-m.b.mm) < 1 {
 		return
 	}
 	d := scene.Dim{A: scene.Pt{X: m.a.mm}, B: scene.Pt{X: m.b.mm}, BareA: true, BareB: true, Height: v.text.figure, Unknown: !known}
-	d.Text = v.length(math.Abs(m.b.mm - m.a.mm))
+	d.Text = v.length(math.Abs(m.is.mm))
 	caption := v.word(m.caption)
 	if !known {
 		d.Text = "?"
@@ -160,6 +168,14 @@ func (v *view) heights(from, to float64) {
 	v.DimVertical(rear+v.Mm(off), d)
 	if v.o.Phone {
 		return
+	}
+	if deg := v.tilt.Degrees(); v.tilted && math.Abs(deg) >= 0.1 {
+		way := "nose up"
+		if deg < 0 {
+			way = "nose down"
+		}
+		at := scene.Pt{X: rear - v.Mm(2), Y: math.Max(v.on(v.tail.mm, v.body.mm).Y, top.Y) + v.Mm(1.6)}
+		v.Text(scene.Text{At: at, H: scene.Right, S: v.word(way) + "\u00a0" + unit.Digits(math.Abs(deg), 1) + "°", Height: v.text.label, Role: scene.RoleMuted, Halo: true})
 	}
 	d = scene.Dim{A: scene.Pt{X: from}, B: scene.Pt{X: from + 900, Y: v.cabTop.mm}, BareA: true, Height: v.text.figure, Text: v.length(v.cabTop.mm), Unknown: !v.cabTop.known}
 	if !v.cabTop.known {

@@ -15,6 +15,7 @@ import (
 	"underpin/exchange"
 	"underpin/rule"
 	"underpin/scene"
+	"underpin/unit"
 	"underpin/vehicle"
 )
 
@@ -140,6 +141,22 @@ func compare(t *testing.T, name string, got []byte) {
 	}
 	if !bytes.Equal(got, want) {
 		t.Errorf("%s is not as on file; look at it, then run with -update", file)
+	}
+}
+
+func TestPlanAndTurnAreAsOnFile(t *testing.T) {
+	for _, s := range samples {
+		switch s.name {
+		case "reference-a", "reference-a-phone", "reference-c", "wb-40", "tank":
+			t.Run(s.name, func(t *testing.T) {
+				p, r := s.compile(t)
+				compare(t, "plan-"+s.name, svg(t, drawing.Plan(p, r, s.o)))
+				if s.name == "reference-c" { // its law sets no circle
+					s.o.Circle = &drawing.Circle{Name: "yard", Outer: 45 * unit.Foot, Inner: 20 * unit.Foot}
+				}
+				compare(t, "turn-"+s.name, svg(t, drawing.Turning(p, r, s.o)))
+			})
+		}
 	}
 }
 

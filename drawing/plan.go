@@ -332,8 +332,8 @@ func (v *view) frontSwing(f swing, c cab) {
 	if state := v.worst(func(g *assess.Finding) bool { return g.ID == finding.ID }); state == scene.RoleFails {
 		swung.Text, swung.Role = sign(state)+swung.Text, state
 	}
-	v.DimHorizontal(y-v.Mm(8), straight)
-	v.DimHorizontal(y-v.Mm(8+rowGap), swung)
+	v.DimHorizontal(y-v.Mm(9), straight)
+	v.DimHorizontal(y-v.Mm(9+rowGap), swung)
 	if v.o.Phone {
 		return
 	}

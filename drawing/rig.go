@@ -168,7 +168,7 @@ func (g *rig) axles(axles []vehicle.Axle, up []int, at func(int) (unit.Length, b
 			if a.Gap != nil && i > 0 {
 				w.at.mm = out[i-1].at.mm + a.Gap.Millimetres()
 			}
-			g.miss(fmt.Sprintf("%s, %s %d", g.word("place of an axle of the "+of), g.word("axle"), i+1))
+			g.miss(fmt.Sprintf("%s %d", g.word("place of "+of+" axle"), i+1))
 		}
 		w.r = g.take("tyre radius", a.TyreRadius, standInTyre)
 		out[i] = w

@@ -198,11 +198,11 @@ func (v *view) block(lawful, masses bool) {
 	}
 	v.Block = scene.TitleBlock{{Label: v.word("pairing"), Value: v.pairName(), Weight: 3}}
 	if b := v.p.Law; b != nil {
-		value := b.Title
+		label := v.word("rulebook")
 		if b.TextDate != "" {
-			value += ", " + v.word("text of") + " " + b.TextDate
+			label += ", " + v.word("text of") + " " + b.TextDate
 		}
-		v.Block = append(v.Block, scene.Cell{Label: v.word("rulebook"), Value: value, Weight: 3})
+		v.Block = append(v.Block, scene.Cell{Label: label, Value: b.Title, Weight: 3})
 	}
 	if v.load != nil && masses {
 		value := v.load.Name

@@ -126,26 +126,28 @@ func (v *view) slideScale(from, to, y float64) {
 		}
 		v.bar(y, half, at)
 		v.scaleFigures(lo, hi, y-v.Mm(half+1.4+1.1+t.label), at)
-		if now, other := v.stands(); other && now >= lo-0.5 && now <= hi+0.5 {
-			v.pointer(nowMark, scene.Pt{X: at(now), Y: y + v.Mm(half+0.3)}, big*0.8)
-			s := v.word("stands")
-			room := (scene.TextWidth(v.word("lead")+" "+v.leadText(v.lead().mm), t.figure, true)+scene.TextWidth(s, t.label, false))/2 + 1.5
-			if math.Abs(now-v.lead().mm)*perMM > room {
-				v.Text(scene.Text{At: scene.Pt{X: at(now), Y: y + v.Mm(half+0.3+big+0.6)}, S: s, Height: t.label, H: scene.Middle, Role: scene.RoleMuted, Halo: true})
-			}
-		}
 	})
 	lead := v.lead()
+	label := v.word("lead") + "\u00a0" + v.leadText(lead.mm)
+	wide := scene.TextWidth(label, t.figure, true)
+	// The label keeps within the scale.
+	mid := math.Max(x0-v.Mm(inset-wide/2), math.Min(at(lead.mm), x0+v.Mm((hi-lo)*perMM+inset-wide/2)))
+	if now, other := v.stands(); other && now >= lo-0.5 && now <= hi+0.5 {
+		v.Group(v.tag("slide-stands", "slide-scale"), func() {
+			v.pointer(nowMark, scene.Pt{X: at(now), Y: y + v.Mm(half+0.3)}, big*0.8)
+			s := v.word("stands")
+			if room := (wide+scene.TextWidth(s, t.label, false))/2 + 1.5; !lead.known || math.Abs(at(now)-mid) > v.Mm(room) {
+				v.Text(scene.Text{At: scene.Pt{X: at(now), Y: y + v.Mm(half+0.3+big+0.6)}, S: s, Height: t.label, H: scene.Middle, Role: scene.RoleMuted, Halo: true})
+			}
+		})
+	}
 	if !lead.known {
 		return
 	}
 	v.Group(v.tag("slide-knob", "moves-with-lead lead-handle", v.handle(1/perMM)...), func() {
 		tip := scene.Pt{X: at(lead.mm), Y: y + v.Mm(half+0.3)}
 		v.pointer(scene.Solid, tip, big)
-		s := v.word("lead") + "\u00a0" + v.leadText(lead.mm)
-		w := scene.TextWidth(s, t.figure, true)
-		x := math.Max(x0-v.Mm(inset)+v.Mm(w/2), math.Min(tip.X, x0+v.Mm((hi-lo)*perMM+inset-w/2)))
-		v.Text(scene.Text{At: scene.Pt{X: x, Y: tip.Y + v.Mm(big+0.8)}, S: s, Height: t.figure, Bold: true, H: scene.Middle, Halo: true})
+		v.Text(scene.Text{At: scene.Pt{X: mid, Y: tip.Y + v.Mm(big+0.8)}, S: label, Height: t.figure, Bold: true, H: scene.Middle, Halo: true})
 		v.Hit(tip.Add(-v.Mm(7), -v.Mm(6)), tip.Add(v.Mm(7), v.Mm(big+4.5)))
 	})
 }

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"strconv"
 
 	"underpin/scene"
 	"underpin/vehicle"
@@ -129,7 +130,7 @@ func (v *view) frame(c cab) {
 // tractorWheels draws the tractor's wheels, which hide what is behind them.
 func (v *view) tractorWheels() {
 	for _, w := range v.rig.tractor {
-		v.wheel(w, w.at.mm)
+		v.wheel("tractor", w, w.at.mm)
 	}
 }
 
@@ -137,32 +138,38 @@ func (v *view) tractorWheels() {
 const raised = 130.0
 
 // wheel draws a wheel at x.
-func (v *view) wheel(w wheels, x float64) {
-	r := math.Max(w.r.mm, 50)
-	y := r
-	if w.up {
-		y += raised
-	}
-	c := scene.Pt{X: x, Y: y}
-	known := both(w.at, w.r)
-	v.Circle(known.layer(scene.Outline.Filled(scene.RoleSheet)), c, r)
-	rim := r * 0.58
-	v.Circle(known.layer(scene.Fine), c, rim)
-	if !known.known {
-		return
-	}
-	v.Circle(scene.Detail, c, r*0.93)
-	hub := r * 0.2
-	if w.twin { // the outer wheel of a pair is dished inwards
-		v.Circle(scene.Detail, c, rim*0.86)
-		hub = r * 0.27
-	}
-	v.Circle(scene.Detail, c, hub)
-	for k := range 8 {
-		a := (float64(k) + 0.5) * math.Pi / 4
-		m := (hub + rim*0.8) / 2
-		v.Circle(scene.Detail, c.Add(m*math.Cos(a), m*math.Sin(a)), r*0.028)
-	}
+func (v *view) wheel(of string, w wheels, x float64) {
+	data := []scene.Attr{{Name: "vehicle", Value: of}, {Name: "axle", Value: strconv.Itoa(w.number)}}
+	v.Group(scene.Tag{Class: "wheel", Data: data}, func() {
+		r := math.Max(w.r.mm, 50)
+		y := r
+		if w.up {
+			y += raised
+		}
+		c := scene.Pt{X: x, Y: y}
+		known := both(w.at, w.r)
+		v.Circle(known.layer(scene.Outline.Filled(scene.RoleSheet)), c, r)
+		rim := r * 0.58
+		v.Circle(known.layer(scene.Fine), c, rim)
+		if !known.known {
+			return
+		}
+		v.Circle(scene.Detail, c, r*0.93)
+		hub := r * 0.2
+		if w.twin { // the outer wheel of a pair is dished inwards
+			v.Circle(scene.Detail, c, rim*0.86)
+			hub = r * 0.27
+		}
+		v.Circle(scene.Detail, c, hub)
+		if v.o.Phone {
+			return
+		}
+		for k := range 8 {
+			a := (float64(k) + 0.5) * math.Pi / 4
+			m := (hub + rim*0.8) / 2
+			v.Circle(scene.Detail, c.Add(m*math.Cos(a), m*math.Sin(a)), r*0.028)
+		}
+	})
 }
 
 // cab draws the cab over everything behind it.

@@ -111,7 +111,7 @@ func (v *view) semiTrailer() {
 		h.boxBody(false)
 	}
 	v.noseParts(&h)
-	v.bogie(&h)
+	v.bogie()
 }
 
 // legs draws the landing legs, wound up. How far they are is not known.
@@ -140,11 +140,10 @@ func (h *hull) chassis() {
 	h.stroke(h.thin, h.step+440, h.beam+30, end-480, h.beam+30)
 }
 
-// bogie draws axles and suspension.
-func (v *view) bogie(h *hull) {
+// bogie draws the semi-trailer's wheels.
+func (v *view) bogie() {
 	for _, w := range v.trailer {
-		x := v.xk.mm + w.at.mm*math.Cos(float64(v.tilt))
-		v.wheel(w, x)
+		v.wheel("semi-trailer", w, v.xk.mm+w.at.mm)
 	}
 }
 

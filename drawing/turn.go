@@ -60,7 +60,7 @@ func (g *rig) ringOf() (ring, bool) {
 		}
 		for _, rule := range g.p.Law.Rules {
 			if rule.OuterRadius > 0 && strings.HasPrefix(f.ID, rule.ID) {
-				r.outer, r.name = float64(rule.OuterRadius), rule.Book
+				r.outer = float64(rule.OuterRadius)
 			}
 		}
 	}
@@ -160,8 +160,24 @@ func Turning(p *assess.Pairing, r *assess.Result, o Options) *scene.Scene {
 	}
 	v.notes()
 	v.block(false, false)
+	t.circleCell(ok)
 	v.Desc = t.describe(ok)
 	return v.Scene
+}
+
+// circleCell says in the title block which circle it is.
+func (t *turn) circleCell(known bool) {
+	if t.o.NoBlock || !known {
+		return
+	}
+	value := "R\u00a0" + t.radius(t.outer*1e3)
+	if r := t.legalInner(); r > 0 {
+		value += " " + t.word("and") + " " + t.radius(r*1e3)
+	}
+	if t.o.Circle != nil && t.ring.name != "" {
+		value = t.ring.name + ", " + value
+	}
+	t.Block = append(t.Block, scene.Cell{Label: t.word("circle"), Value: value, Weight: 2})
 }
 
 // startTurn opens a drawing with room for a circle and, to its left, the
@@ -505,6 +521,9 @@ func (t *turn) figuresOfTurn() {
 		}
 	}
 	add(t.word("inner radius"), t.radius(t.lap.Inner.Millimetres()), limit("at least", t.inner), t.innerState)
+	if t.lap.HasSteady {
+		lines = append(lines, line{t.word("in an endless circle") + " " + t.radius(t.lap.Steady.Inner.Millimetres()), scene.RoleMuted, false})
+	}
 	add(t.word("ring"), t.radius(t.lap.Ring.Millimetres()), limit("at most", t.most), t.ringState)
 	add(t.word("articulation up to"), unit.Digits(t.lap.ArticulationMax.Degrees(), 1)+"°", "", scene.NoRole)
 	if !t.lap.HasSteady {
