@@ -54,6 +54,7 @@ func (c *matrixCmd) Run(p *program) error {
 // printMatrix prints a grid of shapes, then a line for each pair that does not
 // simply fit. Semi-trailers are numbered so that the grid stays narrow.
 func printMatrix(w io.Writer, f *exchange.FleetFile, book *rule.Book, cells []assess.Cell) {
+	w = spaced{w}
 	fmt.Fprintf(w, "%d tractors × %d semi-trailers, all load cases\n", len(f.Tractors), len(f.Trailers))
 	paragraph(w, "", "", book.Title+", text of "+book.TextDate)
 	fmt.Fprintln(w, "● fits   ▲ fits if set so   ✕ does not fit   ○ cannot tell")

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"math"
@@ -44,6 +45,17 @@ func wrap(text string, n int) []string {
 	return append(lines, line)
 }
 
+// A spaced writes no-break spaces as plain ones: lines are broken already, and
+// what is printed is searched and copied.
+type spaced struct{ io.Writer }
+
+func (w spaced) Write(b []byte) (int, error) {
+	if _, err := w.Writer.Write(bytes.ReplaceAll(b, []byte("\u00a0"), []byte(" "))); err != nil {
+		return 0, err
+	}
+	return len(b), nil
+}
+
 func pad(s string, n int) string {
 	if k := n - utf8.RuneCountInString(s); k > 0 {
 		return s + strings.Repeat(" ", k)
@@ -70,6 +82,7 @@ func paragraph(w io.Writer, first, rest, text string) {
 }
 
 func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool) {
+	w = spaced{w}
 	fmt.Fprintf(w, "%s with %s\n", p.Tractor.Title(), p.Trailer.Title())
 	paragraph(w, "", "", fmt.Sprintf("%s, text of %s", p.Law.Title, p.Law.TextDate))
 	fmt.Fprintln(w)
