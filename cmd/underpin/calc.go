@@ -46,6 +46,9 @@ func (c *calcCmd) Run(p *program) error {
 		if len(words) == 0 && !c.JSON {
 			printSheet(p.err, calc)
 			fmt.Fprintln(p.err)
+			paragraph(p.err, "", "  ", "underpin: calc "+calc.Name+": found no "+strings.Join(invalid.Missing(), ", no "))
+			p.code = exitBadInput
+			return nil
 		}
 		return p.refuse(invalid, c.JSON)
 	case err != nil:
