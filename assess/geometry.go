@@ -119,8 +119,10 @@ func (b *builder) lengths() {
 		return "kingpin axis to the middle of the axles that do not steer, in the lift state that makes it longest: " + fmtMM(longest)
 	})
 
-	all("width", "Tractor", flat(value(t.Width)), unknown(t, "width", t.Width), func(float64) string { return "as measured: " + fmtMM(value(t.Width)) })
-	all("width", "Semi-trailer", flat(value(s.Width)), unknown(s, "width", s.Width), func(float64) string { return "as measured: " + fmtMM(value(s.Width)) })
+	b.lawForAll("width", flat(value(t.Width)), nil, info{title: "Tractor", id: ".tractor", missing: unknown(t, "width", t.Width),
+		working: func(float64) string { return "as measured: " + fmtMM(value(t.Width)) }})
+	b.lawForAll("width", flat(value(s.Width)), nil, info{title: "Semi-trailer", id: ".semi-trailer", missing: unknown(s, "width", s.Width),
+		working: func(float64) string { return "as measured: " + fmtMM(value(s.Width)) }})
 
 	// Rearmost axle of the tractor to the first of the semi-trailer.
 	rearmost := st.tractor.rear.at[len(st.tractor.rear.at)-1]
@@ -224,7 +226,7 @@ func (b *builder) heights() {
 		if err == nil {
 			top = float64(tilt.Top())
 		}
-		i := info{title: "Semi-trailer, " + h.name, id: "." + h.name, missing: miss, calc: "trailer-tilt", working: func(float64) string {
+		i := info{title: "Semi-trailer, " + h.name, id: "." + slug(h.name), missing: miss, calc: "trailer-tilt", working: func(float64) string {
 			return fmt.Sprintf("tan β = (H_c − H_k)/L = (%s − %s)/%s, β = %s; front %s, rear %s",
 				fmtMM(float64(in.CouplingHeight)), fmtMM(float64(in.TrailerHeight)), fmtM(float64(in.PinToBogie)), fmtDeg(float64(tilt.Angle)), fmtMM(float64(tilt.FrontTop)), fmtMM(float64(tilt.RearTop)))
 		}}

@@ -32,8 +32,14 @@ func TestFindingsNameTheirCalculation(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i := range cells {
+			ids := map[string]bool{}
 			for _, finding := range cells[i].Result.Findings {
 				seen++
+				if key := finding.ID + " in " + finding.Case; ids[key] {
+					t.Errorf("%s, %s with %s: %s stands twice", law, cells[i].Tractor.ID, cells[i].Trailer.ID, key)
+				} else {
+					ids[key] = true
+				}
 				if finding.Title == "" || finding.Source == "" || finding.Evidence == "" {
 					t.Errorf("%s: finding %q lacks a title, source or evidence", law, finding.ID)
 				}
