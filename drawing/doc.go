@@ -39,6 +39,10 @@
 //	.load             one group of axles, with data-group, data-kg, data-limit-kg,
 //	                  data-state (holds, caution, fails, unknown; empty: no limit)
 //
+// Lettering and lines are sized in paper millimetres, so how large they are on
+// a screen is the width that the page gives the drawing over Options.Width: 260
+// suits 900 px and more, 200 a tablet, Options.Phone 360 px.
+//
 // There are two handles: one to scale above the coupling, and one on the enlarged
 // slide scale, which is long enough for a finger.
 package drawing

@@ -28,7 +28,7 @@ var variants = []struct {
 	{"phone", drawing.Options{Phone: true}},
 	{"US desk", drawing.Options{Units: drawing.USCustomary}},
 	{"US phone", drawing.Options{Units: drawing.USCustomary, Phone: true}},
-	{"wide", drawing.Options{Width: 340, NoBlock: true}},
+	{"1:50", drawing.Options{Scale: 50, NoBlock: true}},
 }
 
 // everyPair calls do for the pairs of all example files: all of the small files,

@@ -27,6 +27,7 @@ type Options struct {
 	Phone   bool    // narrow: lettering larger against the vehicles, fewer dimensions
 	NoBlock bool    // without title block, where the page says the same beside it
 	Width   float64 // of the sheet in paper mm; 0 is 260, or 100 on a phone
+	Scale   float64 // draws 1 to Scale, however large the sheet becomes; 0 fits the sheet
 	ID      string  // begins the ids of parts; empty is "side", "plan" or "turn"
 
 	// Angle is the articulation of the plan's ghost; 0 is the one at which the
@@ -137,8 +138,9 @@ func feet(mm float64) string {
 	return s
 }
 
-// scales are the drawing scales, 1 to each: real sheets are drawn in round
-// numbers.
+// scales are the drawing scales, 1 to each, from which one is taken that fits the
+// sheet. They stand closer than those of ISO 5455, so that a screen is filled;
+// Options.Scale asks for a standard one.
 var scales = [...]float64{10, 15, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95, 100, 110, 120, 130, 140, 150, 160, 170, 180, 190, 200,
 	220, 240, 260, 280, 300, 325, 350, 375, 400, 450, 500, 600, 700, 800, 900, 1000, 1250, 1500, 2000}
 
@@ -172,4 +174,12 @@ func (o Options) width() float64 {
 		return 100
 	}
 	return 260
+}
+
+// scaled is the scale to draw at, where fit is the one that fits.
+func (o Options) scaled(fit float64) float64 {
+	if o.Scale > 0 && !math.IsInf(o.Scale, 0) {
+		return o.Scale
+	}
+	return fit
 }

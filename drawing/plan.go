@@ -413,7 +413,7 @@ func (v *view) widths(from float64) {
 
 func (v *view) describePlan(f swing) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s. ", v.word("plan, facing left"), v.pairName())
+	fmt.Fprintf(&b, "%s: %s. ", v.word("Plan, facing left"), v.pairName())
 	if f.radius.known {
 		fmt.Fprintf(&b, "%s: %s R %s. ", v.word("front swings about the kingpin"), f.what, v.length(f.radius.mm))
 	}

@@ -3,8 +3,11 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"underpin/assess"
 	"underpin/rule"
@@ -44,7 +47,7 @@ func start(g *rig, id, title string, from, to float64) *view {
 		pad = 4
 	}
 	w := g.o.width()
-	s := scene.New(scaleFor(math.Max(to-from, 1000), math.Max(w-2*pad-left-right-1, 30)))
+	s := scene.New(g.o.scaled(scaleFor(math.Max(to-from, 1000), math.Max(w-2*pad-left-right-1, 30))))
 	s.Pad, s.Width, s.Title = pad, w, title
 	if g.o.ID != "" {
 		id = g.o.ID
@@ -137,7 +140,11 @@ func (v *view) payload() {
 	floor := v.floor.mm
 	tip := v.on(at, floor)
 	size := 2.4
-	reach := math.Max(9, 0.42*(v.body.mm-floor)/v.Scale())
+	share := 0.42 // of the body's height, so that the words stand in its middle
+	if v.p.Trailer.Kind == "silo" {
+		share = 0.56 // above the cones
+	}
+	reach := math.Max(9, share*(v.body.mm-floor)/v.Scale())
 	switch near := math.Abs(at) / v.Scale(); {
 	case v.o.Phone:
 		reach = 5
@@ -217,34 +224,52 @@ func (v *view) block(lawful, masses bool) {
 	if lawful {
 		v.Block = append(v.Block, v.rangeCell())
 	}
-	if l := v.loads; l != nil && masses {
-		tractor := math.NaN()
-		for _, g := range l.Groups {
-			switch g.ID {
-			case "front":
-				tractor = g.KG
-			case "rear":
-				tractor += g.KG
-			}
+	if v.loads != nil && masses {
+		for _, m := range wholeMasses {
+			v.Block = append(v.Block, v.massCell(m))
 		}
-		v.Block = append(v.Block, v.massCell("tractor gross", tractor, "plate.tractor-gross", "mass-gross-tractor"),
-			v.massCell("combination gross", l.Gross, "plate.train", "mass-gross-combination"))
 	}
+}
+
+// wholeMasses are the masses of tractor and combination, with the findings on
+// them: by the id of the plate's and the quantity of the law's.
+var wholeMasses = [...]wholeMass{
+	{"tractor gross", "plate.tractor-gross", "mass-gross-tractor", []string{"front", "rear"}},
+	{"combination gross", "plate.train", "mass-gross-combination", []string{"front", "rear", "bogie"}},
+}
+
+type wholeMass struct {
+	name, plate, quantity string
+	groups                []string
+}
+
+func (m wholeMass) of() func(*assess.Finding) bool {
+	return func(f *assess.Finding) bool { return massFinding(f, m.plate, m.quantity) }
+}
+
+// wholeMass sums groups of axles, in kg.
+func (v *view) wholeMass(groups ...string) (sum float64) {
+	for _, g := range v.loads.Groups {
+		if slices.Contains(groups, g.ID) {
+			sum += g.KG
+		}
+	}
+	return sum
 }
 
 // massCell gives a whole mass with its lowest limit and, when it is over, the
 // sign.
-func (v *view) massCell(label string, kg float64, plate, quantity string) scene.Cell {
-	c := scene.Cell{Label: v.word(label), Value: v.word("not known"), Role: scene.RoleUnknown}
+func (v *view) massCell(m wholeMass) scene.Cell {
+	c := scene.Cell{Label: v.word(m.name), Value: v.word("not known"), Role: scene.RoleUnknown}
+	kg := v.wholeMass(m.groups...)
 	if math.IsNaN(kg) {
 		return c
 	}
-	match := func(f *assess.Finding) bool { return massFinding(f, plate, quantity) }
 	c.Value, c.Role = v.mass(kg), scene.RoleInk
-	if limit := v.lowestLimit(match); !math.IsNaN(limit) {
+	if limit := v.lowestLimit(m.of()); !math.IsNaN(limit) {
 		c.Value += " " + v.word("of") + " " + v.massDigits(limit)
 	}
-	if state := v.worst(match); state == scene.RoleFails || state == scene.RoleCaution || state == scene.RoleUnknown {
+	if state := v.worst(m.of()); state == scene.RoleFails || state == scene.RoleCaution || state == scene.RoleUnknown {
 		c.Value, c.Role = sign(state)+c.Value, state
 	}
 	return c
@@ -310,7 +335,7 @@ func (v *view) rangeCell() scene.Cell {
 // describe says in words what the drawing shows.
 func (v *view) describe() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s", v.word("side view, facing left"), v.pairName())
+	fmt.Fprintf(&b, "%s: %s", v.word("Side view, facing left"), v.pairName())
 	if v.load != nil {
 		fmt.Fprintf(&b, ", %s %s", v.word("load case"), v.load.Name)
 	}
@@ -319,15 +344,15 @@ func (v *view) describe() string {
 		fmt.Fprintf(&b, "%s %s. ", v.word("Lead"), v.leadText(v.lead().mm))
 	}
 	if v.loads != nil {
-		for _, g := range v.loads.Groups {
-			if math.IsNaN(g.KG) {
-				continue
+		tell := func(name string, kg, limit float64, state scene.Role) {
+			if math.IsNaN(kg) {
+				return
 			}
-			fmt.Fprintf(&b, "%s %s", v.word(groupName(g.ID)), v.mass(g.KG))
-			if !math.IsNaN(g.Limit) {
-				fmt.Fprintf(&b, " %s %s", v.word("of"), v.mass(g.Limit))
+			fmt.Fprintf(&b, "%s %s", upperFirst(v.word(name)), v.mass(kg))
+			if !math.IsNaN(limit) {
+				fmt.Fprintf(&b, " %s %s", v.word("of"), v.mass(limit))
 			}
-			switch v.groupState(g.ID, true) {
+			switch state {
 			case scene.RoleFails:
 				b.WriteString(", " + v.word("fails"))
 			case scene.RoleUnknown:
@@ -335,11 +360,24 @@ func (v *view) describe() string {
 			}
 			b.WriteString(". ")
 		}
+		for _, g := range v.loads.Groups {
+			tell(groupName(g.ID), g.KG, g.Limit, v.groupState(g.ID, true))
+		}
+		for _, m := range wholeMasses {
+			if of := m.of(); v.worst(of) == scene.RoleFails {
+				tell(m.name, v.wholeMass(m.groups...), v.lowestLimit(of), scene.RoleFails)
+			}
+		}
 	}
 	if len(v.missing) > 0 {
 		b.WriteString(v.word("Not known") + ": " + strings.Join(v.missing, "; ") + ".")
 	}
 	return strings.TrimSpace(b.String())
+}
+
+func upperFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 func groupName(id string) string {

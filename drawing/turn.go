@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"underpin/assess"
@@ -71,52 +70,6 @@ func (g *rig) ringOf() (ring, bool) {
 		}
 	}
 	return r, r.outer > 0 && !math.IsInf(r.outer, 0)
-}
-
-// turnInput is the combination as turning takes it, with the names of what is
-// missing. Regulatory geometry: the middle of the axles on the ground that do not
-// steer.
-func (g *rig) turnInput(outer float64) (turning.LegalInput, []string) {
-	var missing []string
-	need := func(s size, name string) unit.Length {
-		if !s.known {
-			if name = g.word(name); !slices.Contains(missing, name) {
-				missing = append(missing, name)
-			}
-		}
-		return unit.Length(s.mm / 1e3)
-	}
-	middle := func(ws []wheels, of []int, name string) size {
-		sum, n, known := 0.0, 0, true
-		for _, i := range of {
-			if w := ws[i]; !w.up && !w.steers {
-				sum, n, known = sum+w.at.mm, n+1, known && w.at.known
-			}
-		}
-		if n == 0 {
-			return size{}
-		}
-		return size{sum / float64(n), known}
-	}
-	_, rear := g.p.Tractor.Groups()
-	all := make([]int, len(g.trailer))
-	for i := range all {
-		all[i] = i
-	}
-	axle := need(middle(g.tractor, rear, ""), "place of an axle of the tractor")
-	at := need(g.xk, "position of the fifth wheel")
-	return turning.LegalInput{
-		Outer: unit.Length(outer),
-		Tractor: turning.Tractor{
-			Front: axle + need(g.overhang, "front overhang of the tractor"), Rear: need(g.frameEnd, "rear end of the tractor") - axle,
-			Width: need(g.tractorWide, "width of the tractor"),
-		},
-		Trailer: turning.Trailer{
-			Lead: axle - at, PinToBogie: need(middle(g.trailer, all, ""), "place of an axle of the semi-trailer that does not steer"),
-			FrontOverhang: need(g.nose, "front overhang of the semi-trailer"), RearEnd: need(g.tail, "rear end of the semi-trailer"),
-			Width: need(g.trailerWide, "width of the semi-trailer"),
-		},
-	}, missing
 }
 
 // A turn is a drawing of a turn in the making.
@@ -193,7 +146,7 @@ func startTurn(g *rig, entry, R float64) *view {
 		beside = 0
 	}
 	scale := math.Max(scaleFor(entry+R+1500, w-2*pad-2-beside), scaleFor(2*R+2500, high))
-	s := scene.New(scale)
+	s := scene.New(g.o.scaled(scale))
 	s.Pad, s.Width = pad, w
 	s.Title = g.pairName() + ", " + g.word("turning circle")
 	id := "turn"
@@ -201,51 +154,6 @@ func startTurn(g *rig, entry, R float64) *view {
 		id = g.o.ID
 	}
 	return &view{Scene: s, rig: g, id: id}
-}
-
-// pt places a point of the turn.
-func pt(p turning.Point) scene.Pt { return scene.At(p.X, p.Y) }
-
-func (t *turn) train() turning.Train {
-	return turning.Train{
-		GuideAhead: t.in.Tractor.Front, GuideLeft: -t.in.Tractor.Width / 2, Tractor: t.in.Tractor,
-		Towed: []turning.Towed{{Trailer: t.in.Trailer}},
-	}
-}
-
-// poseStep is the distance of the guided point from pose to pose, m. Every
-// paintEvery-th is painted: fine enough that the ring's edge is off by 3 mm.
-const (
-	poseStep   = 0.1
-	paintEvery = 5
-)
-
-// trace follows the turn for one lap, or as far as it goes.
-func (t *turn) trace() {
-	follow := func(angle float64) ([]turning.Pose, error) {
-		return turning.Trace(turning.TraceInput{
-			FollowInput: turning.FollowInput{Train: t.train(), Course: []turning.Segment{{Length: unit.Length(angle * t.outer), Radius: unit.Length(t.outer)}}},
-			Spacing:     poseStep,
-		})
-	}
-	poses, err := follow(2 * math.Pi)
-	if err == nil {
-		t.poses = poses
-		return
-	}
-	if t.fault == nil {
-		t.fault = err
-	}
-	// As far as it comes: halve the arc to where it fails.
-	lo, hi := 0.0, 2*math.Pi
-	for hi-lo > 0.01 {
-		mid := (lo + hi) / 2
-		if poses, err := follow(mid); err == nil {
-			t.poses, lo = poses, mid
-		} else {
-			hi = mid
-		}
-	}
 }
 
 func (t *turn) centre() scene.Pt { return scene.Pt{Y: t.outer * 1e3} }
@@ -367,59 +275,6 @@ func (t *turn) pose(l scene.Layer, p turning.Pose) {
 		axle(p.Units[0], front-unit.Length(c.back.mm/1e3), t.in.Tractor.Width/2)
 	}
 	t.Circle(scene.Solid.As(l.Line), pt(p.Units[1].Hitch), t.Mm(0.45))
-}
-
-// envelope draws the line that the inner side of the bodies runs along: along
-// each ray from the centre the nearest point of any side in any pose.
-func (t *turn) envelope() {
-	const n = 360
-	var least [n]float64
-	for i := range least {
-		least[i] = math.Inf(1)
-	}
-	c := t.centre()
-	for _, p := range t.poses {
-		for i := range p.Units {
-			s := t.sides(p, i)
-			for e := range s {
-				rays(s[e].Add(-c.X, -c.Y), s[(e+1)%len(s)].Add(-c.X, -c.Y), least[:])
-			}
-		}
-	}
-	pts := make([]scene.Pt, 0, n)
-	for k, r := range least {
-		if math.IsInf(r, 1) {
-			continue
-		}
-		sin, cos := math.Sincos(float64(k) / n * 2 * math.Pi)
-		pts = append(pts, scene.Pt{X: c.X + r*cos, Y: c.Y + r*sin})
-	}
-	t.Polygon(bodyLine, pts...)
-}
-
-// rays cuts evenly spaced rays from the origin with the line from a to b and
-// keeps the least distance along each.
-func rays(a, b scene.Pt, least []float64) {
-	n := float64(len(least))
-	from, to := math.Atan2(a.Y, a.X), math.Atan2(b.Y, b.X)
-	if to-from > math.Pi {
-		from += 2 * math.Pi
-	} else if from-to > math.Pi {
-		to += 2 * math.Pi
-	}
-	lo, hi := math.Min(from, to)/(2*math.Pi)*n, math.Max(from, to)/(2*math.Pi)*n
-	dx, dy := b.X-a.X, b.Y-a.Y
-	across := a.X*dy - a.Y*dx // twice the area with the origin
-	for k := math.Ceil(lo); k <= hi; k++ {
-		sin, cos := math.Sincos(k / n * 2 * math.Pi)
-		r := across / (cos*dy - sin*dx)
-		if math.Abs(across) < math.Hypot(dx, dy) { // the line runs through the origin
-			r = math.Min(math.Hypot(a.X, a.Y), math.Hypot(b.X, b.Y))
-		}
-		if i := ((int(k) % len(least)) + len(least)) % len(least); r > 0 && r < least[i] {
-			least[i] = r
-		}
-	}
 }
 
 // swingOut draws the path of the outer rear corner while it crosses the line of
@@ -581,7 +436,7 @@ func (t *turn) beside(lines []line) {
 
 func (t *turn) describe(known bool) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s. ", t.word("turn, seen from above"), t.pairName())
+	fmt.Fprintf(&b, "%s: %s. ", t.word("Turn, seen from above"), t.pairName())
 	switch {
 	case !known:
 		b.WriteString(t.word("This rulebook sets no turning circle."))
