@@ -48,8 +48,7 @@ var layers = map[string]layer{
 	"vehicle": {ours: []string{"unit"}},
 	"scene": {ours: []string{"unit"},
 		other: []string{"codeberg.org/go-pdf/fpdf", "git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
-	"rule": {ours: []string{"unit", "tomlfile"},
-		other: []string{"github.com/pelletier/go-toml/v2"}}, // for the places of keys, which its checks of conditions name
+	"rule":   {ours: []string{"unit", "tomlfile"}},
 	"record": {ours: []string{"unit"}},
 
 	"assess":      {ours: slices.Concat([]string{"unit", "vehicle", "rule"}, calculations)},
@@ -164,6 +163,8 @@ func TestImportPolicyCanFail(t *testing.T) {
 		{"rating", "gonum.org/v1/gonum/mat", false, true},
 		{"turning", "gonum.org/v1/gonum/mat", true, false},
 		{"rule", "underpin/vehicle", false, true},
+		{"rule", "github.com/pelletier/go-toml/v2", false, true},
+		{"tomlfile", "github.com/pelletier/go-toml/v2/unstable", false, false},
 		{"web", "underpin/need", false, true},
 		{"web", "underpin/need", true, false},
 		{"fleet", "database/sql", false, true},

@@ -5,7 +5,6 @@ package exchange
 import (
 	"bytes"
 	"fmt"
-	"os"
 
 	"github.com/pelletier/go-toml/v2"
 
@@ -31,25 +30,11 @@ func (e Invalid) Error() string {
 
 // ReadFleet reads the fleet file at path.
 func ReadFleet(path string) (*FleetFile, error) {
-	info, err := os.Stat(path)
+	data, err := tomlfile.Read(path, "a fleet file")
 	if err != nil {
-		return nil, &tomlfile.Error{File: path, Found: "no file that can be opened (" + cause(err) + ")", Expected: "a fleet file"}
-	}
-	if info.Size() > tomlfile.MaxSize {
-		return nil, &tomlfile.Error{File: path, Found: fmt.Sprintf("a file of %.1f MB", float64(info.Size())/(1<<20)), Expected: fmt.Sprintf("a fleet file of at most %d MB", tomlfile.MaxSize>>20)}
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, &tomlfile.Error{File: path, Found: "a file that cannot be read (" + cause(err) + ")", Expected: "a fleet file"}
+		return nil, err
 	}
 	return ParseFleet(path, data)
-}
-
-func cause(err error) string {
-	if pe, ok := err.(*os.PathError); ok {
-		return pe.Err.Error()
-	}
-	return err.Error()
 }
 
 // ParseFleet reads a fleet file's text; name stands in its errors. The error is

@@ -30,9 +30,9 @@ func OpenLaw(name, besideFleet string) (*rule.Book, error) {
 // ReadLaw reads a user's own rulebook file. Its parent may be a rulebook that
 // the program carries, or another file beside it.
 func ReadLaw(path string) (*rule.Book, error) {
-	data, err := os.ReadFile(path)
+	data, err := tomlfile.Read(path, "a rulebook")
 	if err != nil {
-		return nil, &tomlfile.Error{File: path, Found: "a file that cannot be read (" + cause(err) + ")", Expected: "a rulebook"}
+		return nil, err
 	}
 	return rule.Parse(path, data, func(parent string) (*rule.Book, error) {
 		if filepath.Base(path) == parent+".toml" {

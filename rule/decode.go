@@ -1,13 +1,10 @@
 package rule
 
 import (
-	"bytes"
-	"errors"
 	"fmt"
-	"reflect"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
+	"underpin/tomlfile"
 )
 
 // The file format, as the package comment describes it.
@@ -42,28 +39,28 @@ type (
 		Why  string `toml:"why"`
 	}
 	rawRule struct {
-		ID          string          `toml:"id"`
-		Title       string          `toml:"title"`
-		Quantity    string          `toml:"quantity"`
-		Sense       string          `toml:"sense"`
-		Unit        string          `toml:"unit"`
-		Limit       *float64        `toml:"limit"`
-		By          string          `toml:"by"`
-		ByUnit      string          `toml:"by-unit"`
-		And         string          `toml:"and"`
-		Bands       []rawBand       `toml:"bands"`
-		Function    *rawFunction    `toml:"function"`
-		OuterRadius string          `toml:"outer-radius"`
-		When        map[string]any  `toml:"when"`
-		ValidFrom   *toml.LocalDate `toml:"valid-from"`
-		ValidTo     *toml.LocalDate `toml:"valid-to"`
-		Overrides   []string        `toml:"overrides"`
-		Evidence    string          `toml:"evidence"`
-		Citation    *rawCitation    `toml:"citation"`
-		Failed      string          `toml:"failed"`
-		NotCovered  string          `toml:"not-covered"`
-		Lifts       bool            `toml:"lifts"`
-		Note        string          `toml:"note"`
+		ID          string         `toml:"id"`
+		Title       string         `toml:"title"`
+		Quantity    string         `toml:"quantity"`
+		Sense       string         `toml:"sense"`
+		Unit        string         `toml:"unit"`
+		Limit       *float64       `toml:"limit"`
+		By          string         `toml:"by"`
+		ByUnit      string         `toml:"by-unit"`
+		And         string         `toml:"and"`
+		Bands       []rawBand      `toml:"bands"`
+		Function    *rawFunction   `toml:"function"`
+		OuterRadius string         `toml:"outer-radius"`
+		When        map[string]any `toml:"when"`
+		ValidFrom   *tomlfile.Date `toml:"valid-from"`
+		ValidTo     *tomlfile.Date `toml:"valid-to"`
+		Overrides   []string       `toml:"overrides"`
+		Evidence    string         `toml:"evidence"`
+		Citation    *rawCitation   `toml:"citation"`
+		Failed      string         `toml:"failed"`
+		NotCovered  string         `toml:"not-covered"`
+		Lifts       bool           `toml:"lifts"`
+		Note        string         `toml:"note"`
 	}
 	rawBand struct {
 		From         *float64 `toml:"from"`
@@ -106,7 +103,7 @@ type (
 
 // Parse decodes and checks a rulebook. The name is the file's, for messages. A
 // parent that the book names is asked of the function; nil stands for Open,
-// the embedded books. What is wrong comes back as one *FileError.
+// the embedded books. What is wrong comes back as one *tomlfile.Error.
 //
 // Valid for rulebooks in the format of the package comment.
 //
@@ -116,11 +113,11 @@ func Parse(name string, src []byte, parent func(name string) (*Book, error)) (*B
 		parent = Open
 	}
 	var raw file
-	dec := toml.NewDecoder(bytes.NewReader(src)).DisallowUnknownFields()
-	if err := dec.Decode(&raw); err != nil {
-		return nil, decodeError(name, src, err)
+	places, err := tomlfile.Decode(name, src, &raw)
+	if err != nil {
+		return nil, err
 	}
-	r := &reader{name: name, src: src}
+	r := &reader{places: places}
 	b := r.build(&raw, src, parent)
 	if r.err != nil {
 		return nil, r.err
@@ -128,57 +125,24 @@ func Parse(name string, src []byte, parent func(name string) (*Book, error)) (*B
 	return b, nil
 }
 
-// decodeError words what the TOML decoder found.
-func decodeError(name string, src []byte, err error) error {
-	var de *toml.DecodeError
-	var strict *toml.StrictMissingError
-	unknown := errors.As(err, &strict) && len(strict.Errors) > 0
-	if unknown {
-		de = &strict.Errors[0]
-	} else if !errors.As(err, &de) {
-		return &FileError{name, 1, 1, strings.TrimPrefix(err.Error(), "toml: "), "a rulebook in TOML"}
-	}
-	row, col := de.Position()
-	offset := offsetOf(src, row, col)
-	line, column := lineColumn(src, offset)
-	e := &FileError{name, line, column, strings.TrimPrefix(de.Error(), "toml: "), "a rulebook in TOML"}
-	// The decoder's own key leaves out lists inside tables.
-	key := []string(de.Key())
-	if _, there := index(src); there[offset] != "" {
-		key = steps(there[offset])
-	}
-	top := reflect.TypeFor[file]()
-	switch found, _, mismatch := strings.Cut(e.Found, " into "); {
-	case unknown && len(key) > 0:
-		e.Found = fmt.Sprintf("unknown key %q", key[len(key)-1])
-		e.Expected = keysOf(typeAt(top, key[:len(key)-1]))
-	case mismatch && strings.HasPrefix(found, "cannot decode TOML ") && len(key) > 0:
-		e.Found = fmt.Sprintf("%s is a TOML %s", key[len(key)-1], strings.TrimPrefix(found, "cannot decode TOML "))
-		e.Expected = kindOf(typeAt(top, key))
-	}
-	return e
-}
-
 // reader turns the raw file into a book, keeping the first error.
 type reader struct {
-	name string
-	src  []byte
-	err  error
-	made *Book
+	places *tomlfile.Places
+	err    *tomlfile.Error
+	made   *Book
 }
 
-// fail records what is wrong at a path, unless something was wrong before.
+// fail records what is wrong at a path, unless something was wrong before. It
+// points at the key, since as often as not it is what is missing there.
 func (r *reader) fail(path, found, expected string) {
 	if r.err == nil {
-		at, _ := index(r.src) // only now, since most books are right
-		line, column := lineColumn(r.src, at.of(path))
-		r.err = &FileError{r.name, line, column, found, expected}
+		r.err = r.places.KeyError(path, found, expected)
 	}
 }
 
 // need refuses an empty text.
 func (r *reader) need(path, key, text string) {
 	if strings.TrimSpace(text) == "" {
-		r.fail(join(path, key), fmt.Sprintf("no %s", key), key+" as text")
+		r.fail(tomlfile.Join(path, key), fmt.Sprintf("no %s", key), key+" as text")
 	}
 }

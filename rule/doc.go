@@ -104,7 +104,8 @@
 //	citation = { instrument = "order", point = "4" }
 //
 // Nothing is guessed: unknown keys, facts, quantities and functions, missing
-// citations, ids used twice, overlapping bands, NaN and infinities, overrides
-// that run in a circle are one error, file:line:column: what was found; what
-// was expected. A whole example is testdata/our-fleet.toml.
+// citations, keys and ids used twice, overlapping bands, NaN and infinities,
+// overrides that run in a circle are one error, file:line:column: what was
+// found; what was expected. The text is UTF-8 and at most tomlfile.MaxSize long.
+// A whole example is testdata/our-fleet.toml.
 package rule

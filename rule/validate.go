@@ -9,8 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"github.com/pelletier/go-toml/v2"
-
+	"underpin/tomlfile"
 	"underpin/unit"
 )
 
@@ -58,7 +57,7 @@ func (r *reader) build(raw *file, src []byte, parent func(string) (*Book, error)
 	}
 	slices.Sort(keys)
 	for _, key := range keys {
-		in, path := raw.Instrument[key], join("instrument", key)
+		in, path := raw.Instrument[key], tomlfile.Join("instrument", key)
 		r.need(path, "title", in.Title)
 		r.need(path, "version", in.Version)
 		b.instruments[key] = Citation{Instrument: in.Title, Version: in.Version, Address: in.Address}
@@ -115,11 +114,11 @@ func (r *reader) slug(path, text string) {
 func (r *reader) assume(path string, a rawAssume) {
 	info, ok := factIndex[a.Fact]
 	if !ok {
-		r.fail(join(path, "fact"), fmt.Sprintf("unknown fact %q", a.Fact), "a fact from the table of facts")
+		r.fail(tomlfile.Join(path, "fact"), fmt.Sprintf("unknown fact %q", a.Fact), "a fact from the table of facts")
 		return
 	}
 	r.need(path, "why", a.Why)
-	val, ok := r.factValue(join(path, "value"), info, a.Value)
+	val, ok := r.factValue(tomlfile.Join(path, "value"), info, a.Value)
 	if !ok {
 		return
 	}
@@ -131,7 +130,7 @@ func (r *reader) assume(path string, a rawAssume) {
 		v = val.flag
 	case Date:
 		v = a.Value
-		if d, ok := v.(toml.LocalDate); ok {
+		if d, ok := v.(tomlfile.Date); ok {
 			v = d.String()
 		}
 	}
@@ -142,7 +141,7 @@ func (r *reader) drop(path string, d rawDrop) {
 	r.need(path, "why", d.Why)
 	i := slices.IndexFunc(r.made.Rules, func(x *Rule) bool { return x.ID == d.Rule })
 	if i < 0 {
-		r.fail(join(path, "rule"), fmt.Sprintf("no rule %q in the parent", d.Rule), "the id of a parent's rule")
+		r.fail(tomlfile.Join(path, "rule"), fmt.Sprintf("no rule %q in the parent", d.Rule), "the id of a parent's rule")
 		return
 	}
 	r.made.Rules = slices.Delete(r.made.Rules, i, i+1)
@@ -150,11 +149,11 @@ func (r *reader) drop(path string, d rawDrop) {
 
 func (r *reader) id(path, id string) {
 	r.need(path, "id", id)
-	r.slug(join(path, "id"), id)
+	r.slug(tomlfile.Join(path, "id"), id)
 	taken := slices.ContainsFunc(r.made.Rules, func(x *Rule) bool { return x.ID == id }) ||
 		slices.ContainsFunc(r.made.Raises, func(x *Raise) bool { return x.ID == id })
 	if taken {
-		r.fail(join(path, "id"), fmt.Sprintf("id %q a second time", id), "an id of its own, in this book and its parents")
+		r.fail(tomlfile.Join(path, "id"), fmt.Sprintf("id %q a second time", id), "an id of its own, in this book and its parents")
 	}
 }
 
@@ -169,17 +168,17 @@ func (r *reader) rule(path string, raw *rawRule) {
 		for _, q := range quantities {
 			names = append(names, q.Name)
 		}
-		r.fail(join(path, "quantity"), fmt.Sprintf("unknown quantity %q", raw.Quantity), "one of "+strings.Join(names, ", "))
+		r.fail(tomlfile.Join(path, "quantity"), fmt.Sprintf("unknown quantity %q", raw.Quantity), "one of "+strings.Join(names, ", "))
 		return
 	}
 	if out.Sense != AtMost && out.Sense != AtLeast {
-		r.fail(join(path, "sense"), fmt.Sprintf("sense %q", raw.Sense), `"at most" or "at least"`)
+		r.fail(tomlfile.Join(path, "sense"), fmt.Sprintf("sense %q", raw.Sense), `"at most" or "at least"`)
 	}
-	out.Unit = r.unit(join(path, "unit"), raw.Unit, q.Dim)
+	out.Unit = r.unit(tomlfile.Join(path, "unit"), raw.Unit, q.Dim)
 	out.Evidence = r.evidence(path, raw.Evidence)
 	out.Citation = r.citation(path, raw.Citation)
 	out.source = out.Citation.String()
-	out.When = r.conditions(join(path, "when"), raw.When)
+	out.When = r.conditions(tomlfile.Join(path, "when"), raw.When)
 	r.validity(path, raw, out)
 	r.outer(path, raw, out)
 
@@ -191,7 +190,7 @@ func (r *reader) rule(path string, raw *rawRule) {
 	}
 	switch {
 	case raw.Lifts && (ways > 0 || raw.NotCovered != "" || len(raw.Overrides) == 0):
-		r.fail(join(path, "lifts"), "lifts with a limit, or without overrides", "lifts = true with overrides alone")
+		r.fail(tomlfile.Join(path, "lifts"), "lifts with a limit, or without overrides", "lifts = true with overrides alone")
 	case raw.Lifts:
 	case ways > 1:
 		r.fail(path, "more than one of limit, bands and function", "exactly one of them")
@@ -201,10 +200,10 @@ func (r *reader) rule(path string, raw *rawRule) {
 		r.fail(path, "no failed", "failed, what a failed check means in plain words")
 	case raw.Limit != nil:
 		if out.Limit = *raw.Limit; !finite(out.Limit) {
-			r.fail(join(path, "limit"), fmt.Sprintf("limit %v", out.Limit), "a finite number")
+			r.fail(tomlfile.Join(path, "limit"), fmt.Sprintf("limit %v", out.Limit), "a finite number")
 		}
 	case raw.Function != nil:
-		out.Function = r.function(join(path, "function"), raw.Function, q.Dim)
+		out.Function = r.function(tomlfile.Join(path, "function"), raw.Function, q.Dim)
 	case ways == 1:
 		out.Table = r.table(path, raw)
 	}
@@ -232,7 +231,7 @@ func (r *reader) unit(path, symbol string, dim unit.Dimension) unit.Unit {
 func (r *reader) evidence(path, text string) Evidence {
 	e := Evidence(text)
 	if !slices.Contains([]Evidence{Read, Derived, Practice, Memory}, e) {
-		r.fail(join(path, "evidence"), fmt.Sprintf("evidence %q", text), "one of read, derived, practice, memory")
+		r.fail(tomlfile.Join(path, "evidence"), fmt.Sprintf("evidence %q", text), "one of read, derived, practice, memory")
 	}
 	return e
 }
@@ -242,10 +241,10 @@ func (r *reader) citation(path string, raw *rawCitation) Citation {
 		r.fail(path, "no citation", `citation = { instrument = "…", point = "…" }`)
 		return Citation{}
 	}
-	path = join(path, "citation")
+	path = tomlfile.Join(path, "citation")
 	c, ok := r.made.instruments[raw.Instrument]
 	if !ok {
-		r.fail(join(path, "instrument"), fmt.Sprintf("unknown instrument %q", raw.Instrument), "the key of an [instrument] table of this book or its parents")
+		r.fail(tomlfile.Join(path, "instrument"), fmt.Sprintf("unknown instrument %q", raw.Instrument), "the key of an [instrument] table of this book or its parents")
 	}
 	r.need(path, "point", raw.Point)
 	c.Point, c.Remark = raw.Point, raw.Remark
@@ -267,7 +266,7 @@ func (r *reader) validity(path string, raw *rawRule, out *Rule) {
 		in.high, _ = day(out.ValidTo)
 	}
 	if in.low > in.high {
-		r.fail(join(path, "valid-to"), "valid-to before valid-from", "a later day")
+		r.fail(tomlfile.Join(path, "valid-to"), "valid-to before valid-from", "a later day")
 	}
 	out.When = append(out.When, Condition{Fact: "date", in: in})
 }
@@ -280,9 +279,9 @@ func (r *reader) outer(path string, raw *rawRule, out *Rule) {
 	case turning && raw.OuterRadius == "" && hasNumber:
 		r.fail(path, "no outer-radius", "outer-radius, the circle on which the front is led, such as \"12.5 m\"")
 	case !turning && raw.OuterRadius != "":
-		r.fail(join(path, "outer-radius"), "outer-radius for "+raw.Quantity, "it only with ring-inner, ring-width and swing-out")
+		r.fail(tomlfile.Join(path, "outer-radius"), "outer-radius for "+raw.Quantity, "it only with ring-inner, ring-width and swing-out")
 	case raw.OuterRadius != "":
-		out.OuterRadius = unit.Length(r.measure(join(path, "outer-radius"), raw.OuterRadius, unit.LengthDim))
+		out.OuterRadius = unit.Length(r.measure(tomlfile.Join(path, "outer-radius"), raw.OuterRadius, unit.LengthDim))
 	}
 }
 
@@ -306,17 +305,17 @@ func (r *reader) failMeasure(path, text string, dim unit.Dimension) {
 func (r *reader) table(path string, raw *rawRule) *Table {
 	info, ok := factIndex[raw.By]
 	if !ok || info.Kind != Count && info.Kind != Measure {
-		r.fail(join(path, "by"), fmt.Sprintf("by %q", raw.By), "a fact that is a number, a length or a mass")
+		r.fail(tomlfile.Join(path, "by"), fmt.Sprintf("by %q", raw.By), "a fact that is a number, a length or a mass")
 		return nil
 	}
 	t := &Table{By: raw.By, Unit: unit.One, And: raw.And}
 	if info.Kind == Measure {
-		t.Unit = r.unit(join(path, "by-unit"), raw.ByUnit, info.Dim)
+		t.Unit = r.unit(tomlfile.Join(path, "by-unit"), raw.ByUnit, info.Dim)
 	} else if raw.ByUnit != "" {
-		r.fail(join(path, "by-unit"), "by-unit for a plain number", "none")
+		r.fail(tomlfile.Join(path, "by-unit"), "by-unit for a plain number", "none")
 	}
 	if and, ok := factIndex[raw.And]; raw.And != "" && (!ok || and.Kind != Count) {
-		r.fail(join(path, "and"), fmt.Sprintf("and %q", raw.And), "a fact that is a plain number")
+		r.fail(tomlfile.Join(path, "and"), fmt.Sprintf("and %q", raw.And), "a fact that is a plain number")
 	}
 	last := map[float64]Band{}
 	for i, b := range raw.Bands {
@@ -332,7 +331,7 @@ func (r *reader) table(path string, raw *rawRule) *Table {
 				r.fail(at, "no limit", "limit, in the rule's unit")
 			case n.from == nil:
 			case !finite(*n.from) || *n.from < 0 && n.key != "limit":
-				r.fail(join(at, n.key), fmt.Sprintf("%s %v", n.key, *n.from), "a finite number, not negative")
+				r.fail(tomlfile.Join(at, n.key), fmt.Sprintf("%s %v", n.key, *n.from), "a finite number, not negative")
 			default:
 				*n.to = *n.from
 			}
@@ -350,7 +349,7 @@ func (r *reader) table(path string, raw *rawRule) *Table {
 		t.Bands = append(t.Bands, band)
 	}
 	if len(t.Bands) == 0 {
-		r.fail(join(path, "by"), "by without bands", "bands")
+		r.fail(tomlfile.Join(path, "by"), "by without bands", "bands")
 	}
 	return t
 }

@@ -6,8 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
-
+	"underpin/tomlfile"
 	"underpin/unit"
 )
 
@@ -20,7 +19,7 @@ func (r *reader) conditions(path string, when map[string]any) []Condition {
 	slices.Sort(names)
 	var out []Condition
 	for _, name := range names {
-		at := join(path, name)
+		at := tomlfile.Join(path, name)
 		info, ok := factIndex[name]
 		if !ok {
 			r.fail(at, fmt.Sprintf("unknown fact %q", name), "a fact from the table of facts")
@@ -61,7 +60,7 @@ func (r *reader) interval(path string, info FactInfo, ends map[string]any) *inte
 	slices.Sort(keys)
 	lows, highs := 0, 0
 	for _, key := range keys {
-		at := join(path, key)
+		at := tomlfile.Join(path, key)
 		if !slices.Contains([]string{"at-least", "more-than", "at-most", "less-than"}, key) {
 			r.fail(at, fmt.Sprintf("unknown key %q", key), "at-least, more-than, at-most or less-than")
 			return in
@@ -103,7 +102,7 @@ func (r *reader) factValue(path string, info FactInfo, raw any) (value, bool) {
 			return value{number: v}, true
 		}
 		raw = fmt.Sprint(v)
-	case toml.LocalDate:
+	case tomlfile.Date:
 		if info.Kind == Date {
 			days, ok := day(v.String())
 			return value{number: days}, ok
@@ -125,11 +124,11 @@ func (r *reader) factValue(path string, info FactInfo, raw any) (value, bool) {
 func (r *reader) function(path string, raw *rawFunction, dim unit.Dimension) *Function {
 	known, ok := functions[raw.Name]
 	if !ok {
-		r.fail(join(path, "name"), fmt.Sprintf("unknown function %q", raw.Name), "one of "+strings.Join(functionNames(), ", "))
+		r.fail(tomlfile.Join(path, "name"), fmt.Sprintf("unknown function %q", raw.Name), "one of "+strings.Join(functionNames(), ", "))
 		return nil
 	}
 	if known.dim != dim {
-		r.fail(join(path, "name"), fmt.Sprintf("the function %s, which gives a %s", raw.Name, known.dim), "a function that gives a "+dim.String())
+		r.fail(tomlfile.Join(path, "name"), fmt.Sprintf("the function %s, which gives a %s", raw.Name, known.dim), "a function that gives a "+dim.String())
 		return nil
 	}
 	given := map[string]bool{
@@ -147,7 +146,7 @@ func (r *reader) function(path string, raw *rawFunction, dim unit.Dimension) *Fu
 		case takes && !given[key]:
 			r.fail(path, fmt.Sprintf("function %s without %s", raw.Name, key), key)
 		case !takes && given[key]:
-			r.fail(join(path, key), fmt.Sprintf("%s, which the function %s does not take", key, raw.Name), "one of name "+strings.Join(known.params, " "))
+			r.fail(tomlfile.Join(path, key), fmt.Sprintf("%s, which the function %s does not take", key, raw.Name), "one of name "+strings.Join(known.params, " "))
 		}
 	}
 	if r.err != nil {
@@ -158,13 +157,13 @@ func (r *reader) function(path string, raw *rawFunction, dim unit.Dimension) *Fu
 		if text == "" {
 			return 0
 		}
-		return unit.Length(r.measure(join(path, key), text, unit.LengthDim))
+		return unit.Length(r.measure(tomlfile.Join(path, key), text, unit.LengthDim))
 	}
 	mass := func(key, text string) unit.Mass {
 		if text == "" {
 			return 0
 		}
-		return unit.Mass(r.measure(join(path, key), text, unit.MassDim))
+		return unit.Mass(r.measure(tomlfile.Join(path, key), text, unit.MassDim))
 	}
 	f.Outer, f.Inner, f.FittingRadius = length("outer", raw.Outer), length("inner", raw.Inner), length("fitting-radius", raw.FittingRadius)
 	f.PerMetre, f.Step = mass("per-metre", raw.PerMetre), mass("step", raw.Step)
@@ -178,14 +177,14 @@ func (r *reader) function(path string, raw *rawFunction, dim unit.Dimension) *Fu
 	}
 	if raw.Share != nil {
 		if f.Share = *raw.Share; !(f.Share > 0 && finite(f.Share)) {
-			r.fail(join(path, "share"), fmt.Sprintf("share %v", f.Share), "a number above 0")
+			r.fail(tomlfile.Join(path, "share"), fmt.Sprintf("share %v", f.Share), "a number above 0")
 		}
 	}
 	if given["ties"] && f.Ties != TiesDown && f.Ties != TiesUp {
-		r.fail(join(path, "ties"), fmt.Sprintf("ties %q", raw.Ties), `"down" or "up"`)
+		r.fail(tomlfile.Join(path, "ties"), fmt.Sprintf("ties %q", raw.Ties), `"down" or "up"`)
 	}
 	if info := factIndex[raw.Of]; given["of"] && (info.Kind != Measure || info.Dim != unit.LengthDim) {
-		r.fail(join(path, "of"), fmt.Sprintf("of %q", raw.Of), "a fact that is a length")
+		r.fail(tomlfile.Join(path, "of"), fmt.Sprintf("of %q", raw.Of), "a fact that is a length")
 	}
 	return f
 }
@@ -195,12 +194,12 @@ func (r *reader) raise(path string, raw *rawRaise) {
 	r.need(path, "title", raw.Title)
 	info := factIndex[raw.By]
 	if info.Kind != Measure {
-		r.fail(join(path, "by"), fmt.Sprintf("by %q", raw.By), "a fact that is a mass or a length")
+		r.fail(tomlfile.Join(path, "by"), fmt.Sprintf("by %q", raw.By), "a fact that is a mass or a length")
 		return
 	}
 	out := &Raise{ID: raw.ID, Title: raw.Title, Rules: raw.Rules, By: raw.By,
-		Unit: r.unit(join(path, "unit"), raw.Unit, info.Dim), Evidence: r.evidence(path, raw.Evidence),
-		Citation: r.citation(path, raw.Citation), When: r.conditions(join(path, "when"), raw.When)}
+		Unit: r.unit(tomlfile.Join(path, "unit"), raw.Unit, info.Dim), Evidence: r.evidence(path, raw.Evidence),
+		Citation: r.citation(path, raw.Citation), When: r.conditions(tomlfile.Join(path, "when"), raw.When)}
 	if raw.Most == nil || !(*raw.Most > 0 && finite(*raw.Most)) {
 		r.fail(path, "no most above zero", "most, the bound of the raise")
 	} else {

@@ -112,7 +112,6 @@ func (p *program) fail(err error, asJSON bool) int {
 		domain  *unit.DomainError
 		none    *unit.NoAnswerError
 		book    *rule.NotFoundError
-		file    *rule.FileError
 		fact    *rule.FactError
 	)
 	switch {
@@ -130,8 +129,6 @@ func (p *program) fail(err error, asJSON bool) int {
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, name.Kind, fmt.Sprintf("%q", name.Name), "one of "+strings.Join(name.Known, ", ")
 	case errors.As(err, &book):
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, "--law", fmt.Sprintf("%q", book.Name), "one of "+strings.Join(book.Known, ", ")
-	case errors.As(err, &file):
-		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, fmt.Sprintf("%s:%d:%d", file.File, file.Line, file.Column), file.Found, file.Expected
 	case errors.As(err, &fact):
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, "fact "+fact.Fact, fact.Found, fact.Expected
 	case errors.As(err, &domain):
@@ -140,6 +137,7 @@ func (p *program) fail(err error, asJSON bool) int {
 		f.Exit, f.Where, f.Found, f.Expected = exitCannotTell, none.Formula, none.Why, "a case that has an answer"
 	case errors.As(err, &usage):
 		f.Exit, f.Where, f.Expected = exitBadInput, "command line", "a command as underpin --help lists it"
+		lines = []string{usage.why + " (underpin --help tells more)"}
 	}
 	if asJSON {
 		enc := json.NewEncoder(p.out)
