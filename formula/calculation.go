@@ -112,7 +112,7 @@ func (c *Calculation) output(name string) *Output {
 
 // table is every calculation, group by group.
 var table = slices.Concat(strengthTable, loadTable, limitTable, motionTable, lawTable,
-	turningTable, clearanceTable, heightTable, boltTable, wearTable)
+	turningTable, turningHandTable, clearanceTable, heightTable, boltTable, wearTable)
 
 // All returns every calculation, in the order in which they are listed.
 func All() []*Calculation { return slices.Clone(table) }

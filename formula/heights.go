@@ -112,6 +112,7 @@ var heightTable = []*Calculation{
 		Validity: "Hc > 0, Hk > 0, L2 > 0, |Hc − Hk| < L2, ht ≥ 0. Nothing that was read sets a tolerance for the mismatch.",
 		Source:   "plane geometry, derived; handbook chapter 04, 3.4",
 		Evidence: rule.Derived,
+		names:    map[string]string{"mismatch": "coupling-height"},
 		run: func(a *Args) (*Result, error) {
 			c := clearance.CoupledTrailer{CouplingHeight: a.length("coupling-height"), TrailerHeight: a.length("trailer-height"), PinToBogie: a.length("pin-to-bogie"),
 				BodyHeight: a.length("body-height"), Front: a.length("front"), Rear: a.length("rear")}

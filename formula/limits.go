@@ -225,9 +225,11 @@ var limitTable = []*Calculation{
 		Validity: "the ranges of axle-loads, 0 ≤ S ≤ tare-bogie and L > 0. Forwards puts more on the trailer's axles and less on the tractor.",
 		Source:   "derived; handbook chapter 03, 4.2",
 		Evidence: rule.Derived,
-		names:    map[string]string{"pin-to-bogie": "new-pin-to-bogie"},
 		run: func(a *Args) (*Result, error) {
 			p, S, L := a.pair(), a.mass("running-gear"), a.length("new-pin-to-bogie")
+			if !(L > 0) { // the calculation gives both distances one name
+				return nil, a.refuse("new-pin-to-bogie", a.word("new-pin-to-bogie"), "more than 0")
+			}
 			s, err := axleload.TandemSlider(p, S, L)
 			if err != nil {
 				return nil, err

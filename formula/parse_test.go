@@ -3,6 +3,7 @@ package formula_test
 import (
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -148,6 +149,65 @@ func TestNoAnswer(t *testing.T) {
 			t.Errorf("%s %s: %v, expected that there is no answer: %s", test.calc, test.words, err, test.why)
 		}
 	}
+}
+
+// Whatever lies outside a range is told by the key that was typed, for each key
+// of each calculation, set to values that no vehicle has.
+func TestRefusalsNameTheKey(t *testing.T) {
+	refused := 0
+	for _, c := range formula.All() {
+		example := c.Example()
+		for i, w := range example {
+			name, value, _ := strings.Cut(w, "=")
+			k, _ := c.Key(name)
+			for _, absurd := range []string{"-1", "0", "1000", "-1000", "0.001"} {
+				for _, v := range set(k, value, absurd) {
+					in := slices.Clone(example)
+					in[i] = name + "=" + v
+					_, _, err := c.Answer(in)
+					var invalid formula.Invalid
+					if !errors.As(err, &invalid) {
+						continue
+					}
+					refused++
+					for _, e := range invalid {
+						if _, known := c.Key(e.Key); !known && !strings.HasPrefix(e.Found, "a path of") {
+							t.Errorf("%s %v: %v", c.Name, in[i], e)
+						}
+					}
+				}
+			}
+		}
+	}
+	if refused < 300 {
+		t.Errorf("only %d absurd values were refused", refused)
+	}
+}
+
+// set puts a number in the place of a value, or of each part of one.
+func set(k *formula.Key, value, number string) []string {
+	switch k.Kind {
+	case formula.Quantity, formula.Number, formula.Count:
+		return []string{number + k.Unit.Symbol}
+	case formula.Compound:
+		mark := ","
+		if k.ByPlace {
+			mark = ":"
+		}
+		var out []string
+		for i := range strings.Split(value, mark) {
+			parts := strings.Split(value, mark)
+			name, _, named := strings.Cut(parts[i], ":")
+			p := k.Parts[i]
+			parts[i] = number + p.Unit.Symbol
+			if named {
+				parts[i] = name + ":" + parts[i]
+			}
+			out = append(out, strings.Join(parts, mark))
+		}
+		return out
+	}
+	return nil
 }
 
 // Several slips are told at once, and a key that is wrong is not missing too.

@@ -144,6 +144,9 @@ func (c *Calculation) explain(a *Args, err error) error {
 	return err
 }
 
+// outside words a value outside the range by the key as it was typed. Some
+// values are formed from several inputs; then the key is the nearest to blame,
+// and the value is the one that was formed.
 func (c *Calculation) outside(a *Args, e *unit.DomainError) *InputError {
 	out := &InputError{
 		Calc: c.Name, Found: fmt.Sprintf("%s = %.6g", e.Input, e.Value),
@@ -154,17 +157,24 @@ func (c *Calculation) outside(a *Args, e *unit.DomainError) *InputError {
 		name = k
 	}
 	name = strings.ReplaceAll(strings.ToLower(name), " ", "-")
+	typed := func(k *Key) bool {
+		all := a.all(k.Name)
+		return k.Kind != Compound && len(all) == 1 && !(math.Abs(all[0].si-e.Value) > 1e-9*math.Abs(e.Value))
+	}
 	for i := range c.Inputs {
 		k := &c.Inputs[i]
-		switch {
-		case k.Name == name && k.Kind != Compound:
-			out.Key = k.Name
-			if it := a.one(name); it.given && len(a.all(name)) == 1 {
-				out.Found = it.text
-			}
-			return out
-		case k.Name == name, k.part(name) >= 0:
-			out.Key = k.Name
+		if k.Name != name && k.part(name) < 0 {
+			continue
+		}
+		if out.Key = k.Name; typed(k) {
+			out.Found = a.one(k.Name).text
+		}
+		return out
+	}
+	// "friction" is the least-friction or the most-friction, whichever has the value.
+	for i := range c.Inputs {
+		if k := &c.Inputs[i]; strings.Contains(k.Name, name) && typed(k) {
+			out.Key, out.Found = k.Name, a.one(k.Name).text
 			return out
 		}
 	}

@@ -30,7 +30,7 @@ var strengthTable = []*Calculation{
 			r := a.result()
 			r.set("d", float64(d.D))
 			r.work("D = 9.81 m/s² · 0.6 · %s · %s / (%s + %s − %s) = %s", tonnes(d.T), tonnes(d.R), tonnes(d.T), tonnes(d.R), tonnes(d.U), kN(d.D))
-			r.note("T + R − U = %s is the mass of the combination; if the combination is planned lighter or heavier, a mass above is not what was asked for", tonnes(d.Combined))
+			r.note("T + R − U = %s ought to be the planned mass of the combination; T or R entered without the imposed load gives a D that is too small", tonnes(d.Combined))
 			return r, nil
 		},
 	},
@@ -69,6 +69,7 @@ var strengthTable = []*Calculation{
 		Validity: "two semi-trailers or more, all joined by fifth wheels, none by a drawbar or dolly. All ahead of a coupling counts as tractor and all behind as trailer: an upper bound if UN R55, Annex 8, keeps the factor 0.6; it is not the value of Annex 8.",
 		Source:   "derived from the formula of UN Regulation No. 55, 2.11.1; that Annex 8 keeps its factor is from memory. Handbook chapter 01, 1.3",
 		Evidence: rule.Memory,
+		names:    map[string]string{"tractor-gross": "tractor", "trailer-gross": "trailer", "trailers": "trailer", "imposed": "u", "trailer-axles": "a"},
 		run: func(a *Args) (*Result, error) {
 			all := a.all("trailer")
 			trailers, out := make([]rating.Trailing, len(all)), make([]rating.DValue, len(all))

@@ -76,7 +76,7 @@ func printResult(w io.Writer, c *formula.Calculation, r *formula.Result) {
 	for i, v := range r.Outputs {
 		longest = max(longest, len(v.Name))
 		if _, isNumber := v.V.(float64); isNumber {
-			cells[i] = unit.Digits(v.V.(float64), places(v))
+			cells[i] = shownValue(v, v.V.(float64))
 			broadest = max(broadest, utf8.RuneCountInString(cells[i]))
 		}
 	}
@@ -111,6 +111,14 @@ func printResult(w io.Writer, c *formula.Calculation, r *formula.Result) {
 	labelled(w, "Valid for", c.Validity, 0)
 	labelled(w, "Source", r.Source, 0)
 	labelled(w, "Evidence", string(r.Evidence), 0)
+}
+
+func shownValue(v formula.Value, x float64) string {
+	s := unit.Digits(x, places(v))
+	if v.Unit == "" && strings.Contains(s, ".") { // a count is no measurement
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
 }
 
 // places is how many decimals a value is worth showing: a tenth of a kilogram,
