@@ -122,6 +122,10 @@ func (v *view) legs(h *hull) {
 	}
 	x := l.Behind.Millimetres()
 	top, foot := -40.0, 380-v.coupling.mm
+	low := v.p.Trailer.Kind == "low-loader" || v.p.Trailer.Kind == "step-frame"
+	if low { // they hang from the low deck
+		top = math.Min(top, h.floor-60)
+	}
 	if !(foot < top-150) {
 		foot = top - 150
 	}
@@ -129,7 +133,9 @@ func (v *view) legs(h *hull) {
 	h.box(line, x-48, foot+60, x+48, top)
 	h.box(line, x-75, (foot+top)/2, x+75, top)
 	h.polygon(line, corner{x - 170, foot, 10}, corner{x - 130, foot + 60, 10}, corner{x + 130, foot + 60, 10}, corner{x + 170, foot, 10})
-	h.stroke(scene.Detail, x+75, (foot+top)*0.62, x+430, top-230)
+	if !low {
+		h.stroke(scene.Detail, x+75, (foot+top)*0.62, x+430, top-230)
+	}
 }
 
 // chassis draws the beam that carries the body.
