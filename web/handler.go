@@ -137,6 +137,7 @@ type layout struct {
 	Here  string // the part of the program, for the navigation
 	Demo  bool
 	Fleet string
+	Day   string
 	Page  any
 }
 
@@ -147,7 +148,7 @@ func (s *site) render(w http.ResponseWriter, r *http.Request, status int, name, 
 
 func (s *site) renderPart(w http.ResponseWriter, r *http.Request, status int, name, part, title string, page any) {
 	var b bytes.Buffer
-	data := layout{Title: title, Here: titles[name], Demo: s.Demo, Fleet: s.Fleet.Name, Page: page}
+	data := layout{Title: title, Here: titles[name], Demo: s.Demo, Fleet: s.Fleet.Name, Day: today(), Page: page}
 	if err := s.pages[name].ExecuteTemplate(&b, part, data); err != nil {
 		s.Log.Error("template failed", "page", name, "error", err)
 		http.Error(w, "The page could not be made; the fault is in the log.", http.StatusInternalServerError)
