@@ -6,7 +6,7 @@ import (
 	"underpin/wear"
 )
 
-const perDistance = "mm per 100 000 km"
+const perDistance = "mm per 100\u00a0000\u00a0km"
 
 func distanceKey(name, example, doc string) Key { return quantity(name, unit.KM, example, doc) }
 
@@ -149,7 +149,7 @@ var wearTable = []*Calculation{
 			inMM("start-sd", "0.05mm", "α, spread of it"),
 			number("rate", perDistance, "0.30", "β, mean wear rate of the fleet"),
 			number("rate-sd", perDistance, "0.08", "τ, spread of the rate between parts"),
-			number("drift", "mm² per 100 000 km", "0.0025", "q, variance that wear gathers as the use changes"),
+			number("drift", "mm² per 100\u00a0000\u00a0km", "0.0025", "q, variance that wear gathers as the use changes"),
 			inMM("gauge-sd", "0.10mm", "σ, error of one reading"),
 			inMM("limit", "1.8mm", "L, of the wear"),
 		},
@@ -196,7 +196,7 @@ func runForecast(a *Args) (*Result, error) {
 	r.set("q90", float64(f.Q90))
 	r.set("q95", float64(f.Q95))
 	r.work("at %s: m_w = %s ± %s, m_b = %s ± %s", km(s.At), mm(s.Wear), mm(s.WearSD()), rate(s.Rate), rate(s.RateSD()))
-	r.work("median (%s − %s) / m_b = %s; with 5 %% %s, with 95 %% %s", mm(limit), mm(s.Wear), km(f.Q50), km(f.Q05), km(f.Q95))
+	r.work("median (%s − %s) / m_b = %s; with 5\u00a0%% %s, with 95\u00a0%% %s", mm(limit), mm(s.Wear), km(f.Q50), km(f.Q05), km(f.Q95))
 	r.note("%s that the limit is reached already; %d readings", percent(f.AtLimit), s.Readings)
 	if s.Readings == 0 {
 		r.note("no reading of this part: a forecast from the fleet values alone")
