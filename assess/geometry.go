@@ -226,7 +226,7 @@ func (b *builder) heights() {
 		if err == nil {
 			top = float64(tilt.Top())
 		}
-		i := info{title: "Semi-trailer, " + h.name, id: "." + slug(h.name), missing: miss, calc: "trailer-tilt", working: func(float64) string {
+		i := info{title: "Semi-trailer, " + h.name, id: "." + Slug(h.name), missing: miss, calc: "trailer-tilt", working: func(float64) string {
 			return fmt.Sprintf("tan β = (H_c − H_k)/L = (%s − %s)/%s, β = %s; front %s, rear %s",
 				fmtMM(float64(in.CouplingHeight)), fmtMM(float64(in.TrailerHeight)), fmtM(float64(in.PinToBogie)), fmtDeg(float64(tilt.Angle)), fmtMM(float64(tilt.FrontTop)), fmtMM(float64(tilt.RearTop)))
 		}}
@@ -317,14 +317,14 @@ func (b *builder) cab() {
 		}
 		dc := p.ref - at
 		b.add(line{sense: -1, a: dc - level, b: -1, limit: 0}, info{
-			id: "clear.cab." + slug(name), title: "Clear of the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
+			id: "clear.cab." + Slug(name), title: "Clear of the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
 			calc: "cab-gap", source: mechanics, missing: miss, scale: gapScale,
 			failed: "The " + which + " strikes the " + name + " in a turn.",
 			working: func(lead float64) string {
 				return fmt.Sprintf("coupling to %s %s − swing radius of the %s %s = %s; every articulation counts", name, fmtMM(dc-lead), which, fmtMM(level), fmtMM(dc-lead-level))
 			}})
 		b.add(line{sense: -1, a: dc - reach, b: -1, limit: cabRoom}, info{
-			id: "clear.cab-pitched." + slug(name), title: "Clear of the " + name + ", nose down 6°", cases: -1, unit: inMM, evidence: rule.Practice,
+			id: "clear.cab-pitched." + Slug(name), title: "Clear of the " + name + ", nose down 6°", cases: -1, unit: inMM, evidence: rule.Practice,
 			calc: "cab-gap", source: "trade press on ISO 1726, 25 October 1990, p. 50; the standard not read: practice", missing: miss, scale: gapScale,
 			failed: "On a ramp or over a hump the front comes closer than the 80 mm reported as usual.",
 			working: func(lead float64) string {
@@ -359,7 +359,9 @@ func (b *builder) frontParts() []swinging {
 	return parts
 }
 
-func slug(name string) string {
+// Slug is a name as it stands in the id of a finding: small letters, digits and
+// hyphens.
+func Slug(name string) string {
 	out := []rune{}
 	for _, r := range name {
 		switch {
@@ -394,7 +396,7 @@ func (b *builder) legs() {
 		}
 		x, y := value(c.At), value(c.HalfWide)
 		b.add(line{form: corner, sense: -1, a: clear, b: x - p.ref, y: y, limit: 0}, info{
-			id: "clear.legs." + slug(name), title: "Legs clear of the " + name, cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
+			id: "clear.legs." + Slug(name), title: "Legs clear of the " + name, cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
 			calc: "leg-gap", source: mechanics, missing: append(miss[:len(miss):len(miss)], unknown(t, name+" at", c.At, name+" half-width", c.HalfWide)...), scale: gapScale,
 			failed: "The " + name + " strikes the legs, or what hangs beside them, in a turn.",
 			working: func(lead float64) string {
@@ -419,7 +421,7 @@ func (b *builder) frame() {
 		}
 		hc, h := value(lv.Laden), value(c.Height)
 		b.add(line{sense: -1, a: hc - h, limit: 0}, info{
-			id: "clear.frame." + slug(name), title: "Underside above the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
+			id: "clear.frame." + Slug(name), title: "Underside above the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
 			calc: "frame-gap", source: mechanics, missing: append(unknown(t, "fifth-wheel level laden", lv.Laden), unknown(t, name+" height", c.Height)...), scale: gapScale,
 			failed: "The semi-trailer's underside lies on the " + name + ".",
 			working: func(float64) string {
@@ -461,7 +463,7 @@ func (b *builder) pitchAndRoll() {
 		at0 := gap(1 - x)
 		slope := gap(2-x) - at0
 		b.add(line{sense: -1, a: at0 - slope*(1-x), b: slope, limit: 0}, info{
-			id: "clear.tilt." + slug(name), title: fmt.Sprintf("Underside above the %s, nose up %.3g° and rolled %.3g°", name, set.NoseUp.Degrees(), set.Roll.Degrees()),
+			id: "clear.tilt." + Slug(name), title: fmt.Sprintf("Underside above the %s, nose up %.3g° and rolled %.3g°", name, set.NoseUp.Degrees(), set.Roll.Degrees()),
 			cases: -1, unit: inMM, evidence: rule.Memory, calc: "frame-gap", missing: b.positionMissing(), scale: gapScale,
 			source: set.Source + "; angles not verified", failed: "Over a hump or a ramp's edge the underside may strike the " + name + ".",
 			working: func(lead float64) string {

@@ -45,6 +45,14 @@ func (s *turnState) input(lead, outer float64, l2 float64) turning.LegalInput {
 	}
 }
 
+// TurnInput returns what the legal circle of a setting is run with on an outer
+// circle, and what is missing for it.
+func (p *Pairing) TurnInput(s Setting, outer unit.Length) (turning.LegalInput, []string) {
+	t := &p.stateOf(s).turn
+	miss := append(t.missing[:len(t.missing):len(t.missing)], (&builder{p: p}).positionMissing()...)
+	return t.input(float64(s.Lead), float64(outer), t.l2), miss
+}
+
 // lead turns a lead from the drive axle into turning's, from the middle of the
 // axles that do not steer.
 func (s *turnState) lead(lead float64) float64 { return s.rearLine - s.ref + lead }

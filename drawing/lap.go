@@ -2,7 +2,6 @@ package drawing
 
 import (
 	"math"
-	"slices"
 
 	"underpin/scene"
 	"underpin/turning"
@@ -105,50 +104,4 @@ func rays(a, b scene.Pt, least []float64) {
 			least[i] = r
 		}
 	}
-}
-
-// turnInput is the combination as turning takes it, with the names of what is
-// missing. Regulatory geometry: the middle of the axles on the ground that do not
-// steer.
-func (g *rig) turnInput(outer float64) (turning.LegalInput, []string) {
-	var missing []string
-	need := func(s size, name string) unit.Length {
-		if !s.known {
-			if name = g.word(name); !slices.Contains(missing, name) {
-				missing = append(missing, name)
-			}
-		}
-		return unit.Length(s.mm / 1e3)
-	}
-	middle := func(ws []wheels, of []int, name string) size {
-		sum, n, known := 0.0, 0, true
-		for _, i := range of {
-			if w := ws[i]; !w.up && !w.steers {
-				sum, n, known = sum+w.at.mm, n+1, known && w.at.known
-			}
-		}
-		if n == 0 {
-			return size{}
-		}
-		return size{sum / float64(n), known}
-	}
-	_, rear := g.p.Tractor.Groups()
-	all := make([]int, len(g.trailer))
-	for i := range all {
-		all[i] = i
-	}
-	axle := need(middle(g.tractor, rear, ""), "place of an axle of the tractor")
-	at := need(g.xk, "position of the fifth wheel")
-	return turning.LegalInput{
-		Outer: unit.Length(outer),
-		Tractor: turning.Tractor{
-			Front: axle + need(g.overhang, "front overhang of the tractor"), Rear: need(g.frameEnd, "rear end of the tractor") - axle,
-			Width: need(g.tractorWide, "width of the tractor"),
-		},
-		Trailer: turning.Trailer{
-			Lead: axle - at, PinToBogie: need(middle(g.trailer, all, ""), "place of an axle of the semi-trailer that does not steer"),
-			FrontOverhang: need(g.nose, "front overhang of the semi-trailer"), RearEnd: need(g.tail, "rear end of the semi-trailer"),
-			Width: need(g.trailerWide, "width of the semi-trailer"),
-		},
-	}, missing
 }

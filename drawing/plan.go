@@ -245,22 +245,6 @@ func (v *view) ghost(f swing) {
 	v.DimAngle(scene.Pt{X: v.xk.mm}, cut+v.Mm(2.5), 0, turned, scene.Dim{BareA: true, BareB: true, Height: v.text.figure})
 }
 
-// slug is a name as it stands in the id of a finding.
-func slug(name string) string {
-	out := []rune{}
-	for _, r := range name {
-		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
-			out = append(out, r)
-		case r >= 'A' && r <= 'Z':
-			out = append(out, r-'A'+'a')
-		case len(out) > 0 && out[len(out)-1] != '-':
-			out = append(out, '-')
-		}
-	}
-	return string(out)
-}
-
 // byID returns a finding; nil when there is none.
 func (g *rig) byID(id string) *assess.Finding {
 	for i := range g.r.Findings {
@@ -282,7 +266,7 @@ func (v *view) nearest() (*vehicle.Obstacle, *assess.Finding) {
 		if name == "" {
 			name = fmt.Sprintf("point %d behind the cab", i+1)
 		}
-		f := v.byID("clear.cab." + slug(name))
+		f := v.byID("clear.cab." + assess.Slug(name))
 		if f == nil || o.At == nil || math.IsNaN(f.Value) {
 			continue
 		}
@@ -385,7 +369,7 @@ func (v *view) rearSwing() {
 	}
 	text := fmt.Sprintf("%s %s R\u00a0%s", name, v.word("swings"), v.length(most))
 	role := scene.RoleInk
-	if f := v.byID("clear.legs." + slug(name)); f != nil && !math.IsNaN(f.Value) {
+	if f := v.byID("clear.legs." + assess.Slug(name)); f != nil && !math.IsNaN(f.Value) {
 		text += ", " + v.length(f.Unit.ToSI(f.Value)*1e3) + " " + v.word("left")
 		if state := v.worst(func(g *assess.Finding) bool { return g.ID == f.ID }); state == scene.RoleFails {
 			role, text = state, sign(state)+text

@@ -90,7 +90,7 @@ func Turning(p *assess.Pairing, r *assess.Result, o Options) *scene.Scene {
 	g := newRig(p, r, o)
 	g.missing = nil // heights and the like play no part here
 	c, ok := g.ringOf()
-	in, missing := g.turnInput(c.outer)
+	in, missing := g.p.TurnInput(g.r.Setting, unit.Length(c.outer))
 	R := 12500.0
 	if ok {
 		R = c.outer * 1e3

@@ -10,6 +10,7 @@ import (
 	"underpin/exchange"
 	"underpin/rule"
 	"underpin/turning"
+	"underpin/unit"
 )
 
 // The turn is drawn with the same vehicle that was assessed: what the lap or the
@@ -43,7 +44,7 @@ func TestTurnIsTheOneAssessed(t *testing.T) {
 				if !ok || c.outer != 12.5 || c.inner != 5.3 { // Directive 97/27/EC Annex I 7.6.1
 					t.Fatalf("circle %v and %v, want 12.5 and 5.3 m", c.outer, c.inner)
 				}
-				in, missing := g.turnInput(c.outer)
+				in, missing := g.p.TurnInput(g.r.Setting, unit.Length(c.outer))
 				if len(missing) > 0 {
 					t.Errorf("%s with %s: missing %v", p.Tractor.ID, p.Trailer.ID, missing)
 					continue
