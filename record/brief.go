@@ -1,9 +1,6 @@
 package record
 
-import (
-	"fmt"
-	"strings"
-)
+import "strings"
 
 // A Brief is what a list shows of an entity and what it is found by. It is cached
 // beside the entity and follows from it.
@@ -194,7 +191,10 @@ func natural(s string) string {
 			j++
 		}
 		digits := strings.TrimLeft(s[i:j], "0")
-		fmt.Fprintf(&b, "%02d%s", min(len(digits), 99), digits)
+		n := min(len(digits), 99)
+		b.WriteByte('0' + byte(n/10))
+		b.WriteByte('0' + byte(n%10))
+		b.WriteString(digits)
 		i = j
 	}
 	return b.String()

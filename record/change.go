@@ -24,8 +24,6 @@ type Changes struct {
 	Clear []string `json:"clear,omitempty"`
 }
 
-func (Changes) blobs() []Digest { return nil }
-
 // overlay carries the changes out on the members of an asset.
 func (c Changes) overlay(on Fields) error {
 	for name, value := range c.Set {

@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 )
 
@@ -35,8 +36,9 @@ func (v *verifier) diagnose(name Asset, c *chainEnd, rows []Stored) {
 	for w.step() {
 	}
 	for i := range links {
-		if l := &links[i]; !w.taken[i] && !(l.err == nil && l.r.Asset != name) {
-			w.resized = true
+		l := &links[i]
+		w.resized = w.resized || !w.taken[i]
+		if !w.taken[i] && !(l.err == nil && l.r.Asset != name) {
 			v.fault(Fault{What: Inserted, Asset: name, Seq: l.Stored.Seq, ID: l.Stored.ID, Why: "no record of the chain was entered after it, nor it after one of them"})
 		}
 	}
@@ -179,9 +181,10 @@ func (w *walk) order() {
 	for ; end >= 0; end = from[end] {
 		inOrder[end] = true
 	}
+	bad := maps.Clone(w.bad)
 	for i, at := range w.path {
 		l := &w.links[at]
-		if l.err != nil || w.bad[l.r.Seq] {
+		if l.err != nil || bad[l.r.Seq] {
 			continue
 		}
 		if !inOrder[i] || !w.resized && l.r.Seq != l.Stored.Seq && slices.IsSorted(w.path) {

@@ -13,7 +13,6 @@ type DepotAdded struct {
 	Address  string `json:"address,omitempty"`
 	TimeZone string `json:"time_zone,omitempty"`
 	Note     string `json:"note,omitempty"`
-	noBlobs
 }
 
 func (DepotAdded) Kind() string { return "depot-added" }
@@ -34,7 +33,7 @@ func (DepotChanged) Kind() string   { return "depot-changed" }
 func (d DepotChanged) check() error { return checkFor[DepotAdded](d.Changes, nil, []string{"name"}) }
 
 // A DepotClosed ends a depot's use.
-type DepotClosed struct{ noBlobs }
+type DepotClosed struct{}
 
 func (DepotClosed) Kind() string { return "depot-closed" }
 func (DepotClosed) check() error { return nil }
@@ -99,7 +98,6 @@ func (n NoticeChanged) blobs() []Digest {
 type NoticePartClosed struct {
 	Part Asset  `json:"part"`
 	Done string `json:"done"` // what was found and done
-	noBlobs
 }
 
 func (NoticePartClosed) Kind() string { return "notice-part-closed" }
@@ -108,7 +106,7 @@ func (n NoticePartClosed) check() error {
 }
 
 // A NoticeClosed ends a notice.
-type NoticeClosed struct{ noBlobs }
+type NoticeClosed struct{}
 
 func (NoticeClosed) Kind() string { return "notice-closed" }
 func (NoticeClosed) check() error { return nil }
@@ -152,7 +150,6 @@ type AnswerKept struct {
 	Editions map[string]string `json:"editions,omitempty"` // edition of each calculation
 	Program  string            `json:"program"`            // the program's version
 	Vehicles []Asset           `json:"vehicles"`
-	noBlobs
 }
 
 func (AnswerKept) Kind() string { return "answer-kept" }
@@ -192,7 +189,6 @@ type AccountAdded struct {
 	Name     string `json:"name"`
 	Login    string `json:"login"`
 	Language string `json:"language,omitempty"`
-	noBlobs
 }
 
 func (AccountAdded) Kind() string { return "account-added" }
@@ -213,7 +209,7 @@ func (a AccountChanged) check() error {
 }
 
 // An AccountClosed ends an account.
-type AccountClosed struct{ noBlobs }
+type AccountClosed struct{}
 
 func (AccountClosed) Kind() string { return "account-closed" }
 func (AccountClosed) check() error { return nil }
@@ -222,7 +218,6 @@ func (AccountClosed) check() error { return nil }
 type PermissionsChanged struct {
 	Roles  []string `json:"roles"`
 	Depots []Asset  `json:"depots,omitempty"` // left out: every depot
-	noBlobs
 }
 
 func (PermissionsChanged) Kind() string { return "permissions-changed" }
@@ -250,7 +245,6 @@ type TokenIssued struct {
 	Title   string   `json:"title"`
 	Scopes  []string `json:"scopes"`
 	Expires Time     `json:"expires"`
-	noBlobs
 }
 
 func (TokenIssued) Kind() string { return "token-issued" }
@@ -274,7 +268,6 @@ func (t TokenIssued) check() error {
 // A TokenRevoked takes a token back.
 type TokenRevoked struct {
 	Token ID `json:"token"`
-	noBlobs
 }
 
 func (TokenRevoked) Kind() string { return "token-revoked" }

@@ -14,14 +14,15 @@ type Body interface {
 	Kind() string
 	// check tells what in the body is not as the kind demands.
 	check() error
-	// blobs are those that the body itself names.
-	blobs() []Digest
 }
 
-// noBlobs is embedded by the bodies that name none.
-type noBlobs struct{}
-
-func (noBlobs) blobs() []Digest { return nil }
+// blobsOf are the blobs that a body itself names; the envelope names them too.
+func blobsOf(b Body) []Digest {
+	if names, ok := b.(interface{ blobs() []Digest }); ok {
+		return names.blobs()
+	}
+	return nil
+}
 
 // VoidKind is the one kind that may void any other.
 const VoidKind = "void"
@@ -136,7 +137,6 @@ func strict(raw []byte, into any) error {
 type Void struct {
 	Of   string `json:"of"`             // kind of the record that is voided
 	Home Asset  `json:"home,omitempty"` // where its entry stands, when not with its own asset
-	noBlobs
 }
 
 func (Void) Kind() string { return VoidKind }

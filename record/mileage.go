@@ -154,6 +154,7 @@ func (t *Traveller) towed(m *Mileage, g Gap, periods []Period, guessed map[ID]bo
 		a, b := max(p.From, g.From), min(end, g.To)
 		if at < a {
 			t.stood(m, at, a, before, p, lose)
+			at = a
 		}
 		a = max(a, at)
 		if a < b {

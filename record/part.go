@@ -37,7 +37,6 @@ type PartAdded struct {
 	Made     string `json:"made,omitempty"`      // date of making, as marked
 	Depot    Asset  `json:"depot,omitempty"`     // where it lies while it is not fitted
 	Note     string `json:"note,omitempty"`
-	noBlobs
 }
 
 func (PartAdded) Kind() string { return "part-added" }
@@ -76,7 +75,6 @@ type PartFitted struct {
 	Vehicle Asset        `json:"vehicle"`
 	Place   string       `json:"place"` // where on the vehicle; one part at a time has each place
 	Reading MeterReading `json:"reading,omitzero"`
-	noBlobs
 }
 
 func (PartFitted) Kind() string { return "part-fitted" }
@@ -93,7 +91,6 @@ type PartRemoved struct {
 	Reading   MeterReading `json:"reading,omitzero"`
 	Depot     Asset        `json:"depot,omitempty"` // where it lies now
 	Condition string       `json:"condition,omitempty"`
-	noBlobs
 }
 
 func (PartRemoved) Kind() string { return "part-removed" }
@@ -104,7 +101,7 @@ func (p PartRemoved) check() error {
 }
 
 // A PartScrapped ends the life of a part.
-type PartScrapped struct{ noBlobs }
+type PartScrapped struct{}
 
 func (PartScrapped) Kind() string { return "part-scrapped" }
 func (PartScrapped) check() error { return nil }

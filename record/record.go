@@ -111,7 +111,7 @@ func (h Head) Next(d Draft) (*Record, error) {
 	if err != nil {
 		return nil, &RuleError{Field: "body", Found: err.Error(), Want: "what JSON can hold"}
 	}
-	for _, blob := range d.Body.blobs() {
+	for _, blob := range blobsOf(d.Body) {
 		if !slices.Contains(d.Blobs, blob) {
 			d.Blobs = append(slices.Clone(d.Blobs), blob)
 		}
@@ -148,7 +148,7 @@ func (r *Record) Check() error {
 	if err := body.check(); err != nil {
 		return inField("body", err)
 	}
-	for _, blob := range body.blobs() {
+	for _, blob := range blobsOf(body) {
 		if !slices.Contains(r.Blobs, blob) {
 			return &RuleError{Field: "blobs", Found: fmt.Sprintf("%d others", len(r.Blobs)), Want: "the blob that the body names, " + blob.String()}
 		}

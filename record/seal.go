@@ -5,7 +5,6 @@ import (
 	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -50,7 +49,18 @@ func (m Mark) MarshalJSON() ([]byte, error) {
 }
 
 func (m *Mark) UnmarshalJSON(b []byte) error {
-	return json.Unmarshal(b, &[]any{&m.Asset, &m.Seq, &m.Digest})
+	c := cursor{rest: b}
+	c.want("[")
+	m.Asset = Asset(c.text())
+	c.want(",")
+	m.Seq = c.int()
+	c.want(",")
+	m.Digest = c.digest()
+	c.want("]")
+	if c.why != "" || len(c.rest) > 0 || !m.Asset.Valid() {
+		return &RuleError{Field: "heads", Found: quote(string(b)), Want: "an asset, a number and a digest"}
+	}
+	return nil
 }
 
 type sealText struct {
@@ -100,7 +110,7 @@ func NewSeal(before *Seal, heads []Head, made Time, key ed25519.PrivateKey) (*Se
 	if err != nil {
 		return nil, err
 	}
-	return OpenSeal(b, ed25519.Sign(key, b))
+	return text.seal(b, ed25519.Sign(key, b))
 }
 
 func byAsset(a, b Mark) int { return cmp.Compare(a.Asset, b.Asset) }
@@ -135,6 +145,10 @@ func OpenSeal(b, signature []byte) (*Seal, error) {
 	if t.Seal != Format {
 		return nil, &RuleError{Field: "seal", Found: "format " + strconv.Itoa(t.Seal), Want: "format " + strconv.Itoa(Format)}
 	}
+	return t.seal(b, signature)
+}
+
+func (t *sealText) seal(b, signature []byte) (*Seal, error) {
 	key, err := hex.DecodeString(t.Key)
 	if err != nil || len(key) != ed25519.PublicKeySize {
 		return nil, &RuleError{Field: "key", Found: quote(t.Key), Want: "an ed25519 public key in hexadecimal digits"}

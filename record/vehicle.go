@@ -21,7 +21,6 @@ type VehicleAdded struct {
 	// Fields are those of the fleet file by their names there, quantities as text
 	// with unit; id is the fleet number. This package does not look into them.
 	Fields Fields `json:"fields,omitempty"`
-	noBlobs
 }
 
 func (VehicleAdded) Kind() string { return "vehicle-added" }
@@ -55,7 +54,6 @@ func (v VehicleChanged) check() error {
 // A VehicleScrapped ends a vehicle's use; its history stays.
 type VehicleScrapped struct {
 	Reading MeterReading `json:"reading,omitzero"`
-	noBlobs
 }
 
 func (VehicleScrapped) Kind() string   { return "vehicle-scrapped" }
@@ -69,7 +67,6 @@ type MeterReplaced struct {
 	// what the new one showed at the start.
 	Old *int64 `json:"old_m,omitempty"`
 	New int64  `json:"new_m"`
-	noBlobs
 }
 
 func (MeterReplaced) Kind() string { return "meter-replaced" }
@@ -94,7 +91,6 @@ type ReadingJudged struct {
 	Metres   int64  `json:"metres"`
 	Decision string `json:"decision"`
 	ReadAs   *int64 `json:"read_as_m,omitempty"`
-	noBlobs
 }
 
 func (ReadingJudged) Kind() string { return "reading-judged" }
@@ -118,7 +114,6 @@ type Coupled struct {
 	ByReading MeterReading `json:"by_reading,omitzero"`
 	Reading   MeterReading `json:"reading,omitzero"` // of the towed vehicle's own meter
 	Place     string       `json:"place,omitempty"`
-	noBlobs
 }
 
 func (Coupled) Kind() string { return "coupled" }
@@ -136,7 +131,6 @@ type Uncoupled struct {
 	ByReading MeterReading `json:"by_reading,omitzero"`
 	Reading   MeterReading `json:"reading,omitzero"`
 	Place     string       `json:"place,omitempty"`
-	noBlobs
 }
 
 func (Uncoupled) Kind() string { return "uncoupled" }
