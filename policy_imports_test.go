@@ -51,10 +51,12 @@ var layers = map[string]layer{
 	"rule":   {ours: []string{"unit", "tomlfile"}},
 	"record": {ours: []string{"unit"}},
 
-	"assess":      {ours: slices.Concat([]string{"unit", "vehicle", "rule"}, calculations)},
+	"assess": {ours: slices.Concat([]string{"unit", "vehicle", "rule"}, calculations)},
+	// mounting asks assess for positions and turns its answer into a specification.
+	"mounting":    {ours: []string{"unit", "vehicle", "rule", "assess", "clearance", "rating", "bolting"}},
 	"formula":     {ours: slices.Concat([]string{"unit", "rule"}, calculations)},
 	"maintenance": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "wear"}},
-	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "assess", "maintenance"},
+	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "assess", "maintenance", "mounting"},
 		other: []string{"github.com/pelletier/go-toml/v2", "github.com/xuri/excelize/v2"}},
 	"drawing": {ours: []string{"unit", "vehicle", "scene", "rule", "assess", "turning", "clearance"}},
 	"report": {ours: []string{"unit", "vehicle", "scene", "rule", "record", "assess", "formula", "maintenance", "drawing"},
@@ -74,7 +76,7 @@ var layers = map[string]layer{
 
 // shipped is everything of ours that goes into the program below web.
 var shipped = slices.Concat(calculations, []string{"unit", "tomlfile", "vehicle", "scene", "rule", "record", "assess",
-	"formula", "maintenance", "exchange", "drawing", "report", "store", "fleet", "examples"})
+	"formula", "maintenance", "mounting", "exchange", "drawing", "report", "store", "fleet", "examples"})
 
 // onlyIn names the packages of the standard library that one layer keeps to
 // itself, so that SQL and HTTP cannot leak.
