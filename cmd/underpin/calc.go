@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -50,7 +49,7 @@ func (c *calcCmd) Run(p *program) error {
 			p.code = exitBadInput
 			return nil
 		}
-		return p.refuse(invalid, c.JSON)
+		return invalid
 	case err != nil:
 		return err
 	case c.JSON:
@@ -73,20 +72,4 @@ func (c *calcCmd) flags() (words []string, sheet bool) {
 		}
 	}
 	return words, sheet
-}
-
-// refuse tells everything that is wrong with a set of inputs: in words one line
-// for each, in JSON the first of them with every missing key.
-func (p *program) refuse(wrong formula.Invalid, asJSON bool) error {
-	p.code = exitBadInput
-	if asJSON {
-		first := wrong[0]
-		enc := json.NewEncoder(p.out)
-		enc.SetEscapeHTML(false)
-		return enc.Encode(map[string]failure{"error": {Exit: exitBadInput, Where: "calc " + first.Where(), Found: first.Found, Expected: first.Expected, Missing: wrong.Missing()}})
-	}
-	for _, e := range wrong {
-		fmt.Fprintln(p.err, "underpin: calc "+strings.ReplaceAll(e.Error(), "\n", " "))
-	}
-	return nil
 }

@@ -17,6 +17,7 @@ import (
 
 	"underpin/assess"
 	"underpin/exchange"
+	"underpin/formula"
 	"underpin/rule"
 	"underpin/tomlfile"
 	"underpin/unit"
@@ -106,6 +107,7 @@ func (p *program) fail(err error, asJSON bool) int {
 		lines   []string
 		toml    *tomlfile.Error
 		invalid exchange.Invalid
+		inputs  formula.Invalid
 		name    *assess.UnknownNameError
 		usage   *usageError
 		arg     *argError
@@ -120,6 +122,11 @@ func (p *program) fail(err error, asJSON bool) int {
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, toml.Where(), toml.Found, toml.Expected
 		for _, e := range invalid {
 			lines = append(lines, e.Error())
+		}
+	case errors.As(err, &inputs):
+		f.Exit, f.Where, f.Found, f.Expected, f.Missing = exitBadInput, "calc "+inputs[0].Where(), inputs[0].Found, inputs[0].Expected, inputs.Missing()
+		for _, e := range inputs {
+			lines = append(lines, "calc "+strings.ReplaceAll(e.Error(), "\n", " "))
 		}
 	case errors.As(err, &toml):
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, toml.Where(), toml.Found, toml.Expected
