@@ -32,12 +32,19 @@ var examples = map[Dimension]string{
 // It reads a decimal number with point or comma, digits grouped by spaces in
 // threes ("3 700 mm"), feet with inches ("12ft 2in"), and for pure numbers a
 // per cent sign ("25%" is 0.25). A comma before exactly three digits is
-// refused, because it may be a decimal mark or a thousands mark. NaN and
+// refused where it may be a decimal mark or a thousands mark ("3,700 mm"); after
+// a lone zero, more than three digits or grouped ones it is a decimal mark. NaN and
 // infinities are refused. A missing unit, an unknown unit and a unit of another
 // quantity are each a *ParseError.
 func Parse(text string, want Dimension) (float64, error) {
 	fail := func(why string) (float64, error) {
 		return 0, &ParseError{Found: text, Expected: examples[want], Why: why}
+	}
+	finite := func(si float64) (float64, error) {
+		if math.IsInf(si, 0) {
+			return fail("which is too large")
+		}
+		return si, nil
 	}
 	if !utf8.ValidString(text) {
 		return fail("which is not valid UTF-8")
@@ -80,7 +87,7 @@ func Parse(text string, want Dimension) (float64, error) {
 		if math.Signbit(value) {
 			inches = -inches
 		}
-		return value*float64(Foot) + inches*float64(Inch), nil
+		return finite((value*12 + inches) * float64(Inch)) // the same as in inches alone
 	}
 	u, ok := Lookup(rest)
 	if !ok {
@@ -89,11 +96,7 @@ func Parse(text string, want Dimension) (float64, error) {
 	if u.Dim != want {
 		return fail(fmt.Sprintf("where %s is a unit of %s", u.Symbol, u.Dim))
 	}
-	si := u.ToSI(value)
-	if math.IsInf(si, 0) {
-		return fail("which is too large")
-	}
-	return si, nil
+	return finite(u.ToSI(value))
 }
 
 // number reads the leading decimal number of s and returns what follows.

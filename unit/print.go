@@ -64,6 +64,9 @@ func roundTo(v float64, decimals int) float64 {
 func Floor(v float64, decimals int) float64 {
 	p := math.Pow10(decimals)
 	x := v * p
+	if math.IsInf(x, 0) {
+		return v // too large to have decimals at all
+	}
 	if near := math.Round(x); math.Abs(x-near) <= 1e-12*math.Max(1, math.Abs(x)) {
 		return near / p
 	}
@@ -71,7 +74,9 @@ func Floor(v float64, decimals int) float64 {
 }
 
 // Text prints an SI value in u with as many digits as it needs to be read back
-// unchanged, "3700 mm". It is what files are written with.
+// unchanged, "3700 mm". Where no number of u reads back so, it takes the SI unit.
+// It is what files are written with. NaN and infinities give a text that Parse
+// refuses.
 func Text(si float64, u Unit) string {
 	v := u.From(si)
 	// The shortest decimal that reads back to the same SI value.
@@ -92,7 +97,7 @@ func Text(si float64, u Unit) string {
 // base is the SI unit in which any value can be written exactly.
 var base = map[Dimension]Unit{
 	LengthDim: M, MassDim: KG, ForceDim: N, TorqueDim: NM, AngleDim: {"rad", AngleDim, 1},
-	AccelDim: MS2, AreaDim: {"m2", AreaDim, 1}, PressureDim: MPa, Number: One,
+	AccelDim: MS2, AreaDim: {"m2", AreaDim, 1}, PressureDim: {"Pa", PressureDim, 1}, Number: One,
 }
 
 // shortest writes a value in that of the units in which it takes the fewest
@@ -109,9 +114,11 @@ func shortest(si float64, units ...Unit) string {
 }
 
 // MarshalText writes the quantity so that UnmarshalText reads the same value.
-func (l Length) MarshalText() ([]byte, error) { return []byte(shortest(float64(l), MM, In, Ft)), nil }
-func (m Mass) MarshalText() ([]byte, error)   { return []byte(shortest(float64(m), KG, Lb)), nil }
-func (f Force) MarshalText() ([]byte, error)  { return []byte(Text(float64(f), KN)), nil }
-func (t Torque) MarshalText() ([]byte, error) { return []byte(Text(float64(t), NM)), nil }
-func (a Angle) MarshalText() ([]byte, error)  { return []byte(Text(float64(a), Deg)), nil }
-func (a Accel) MarshalText() ([]byte, error)  { return []byte(Text(float64(a), MS2)), nil }
+func (l Length) MarshalText() ([]byte, error)   { return []byte(shortest(float64(l), MM, In, Ft)), nil }
+func (m Mass) MarshalText() ([]byte, error)     { return []byte(shortest(float64(m), KG, Lb)), nil }
+func (f Force) MarshalText() ([]byte, error)    { return []byte(Text(float64(f), KN)), nil }
+func (t Torque) MarshalText() ([]byte, error)   { return []byte(Text(float64(t), NM)), nil }
+func (a Angle) MarshalText() ([]byte, error)    { return []byte(Text(float64(a), Deg)), nil }
+func (a Accel) MarshalText() ([]byte, error)    { return []byte(Text(float64(a), MS2)), nil }
+func (a Area) MarshalText() ([]byte, error)     { return []byte(Text(float64(a), MM2)), nil }
+func (p Pressure) MarshalText() ([]byte, error) { return []byte(Text(float64(p), MPa)), nil }

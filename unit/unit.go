@@ -145,7 +145,7 @@ var units = []Unit{
 	Deg, {"°", AngleDim, float64(Degree)}, {"rad", AngleDim, 1},
 	MS2, {"m/s²", AccelDim, 1},
 	MM2, {"mm²", AreaDim, float64(SquareMillimetre)}, {"m2", AreaDim, 1}, {"m²", AreaDim, 1}, {"in2", AreaDim, float64(SquareInch)},
-	MPa, {"N/mm2", PressureDim, 1e6}, {"N/mm²", PressureDim, 1e6}, {"psi", PressureDim, float64(PSI)},
+	MPa, {"N/mm2", PressureDim, 1e6}, {"N/mm²", PressureDim, 1e6}, {"psi", PressureDim, float64(PSI)}, {"Pa", PressureDim, 1},
 }
 
 // Lookup returns the unit with this symbol, exactly as written.
