@@ -1,6 +1,7 @@
 package rule_test
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -119,7 +120,9 @@ func TestParseRefuses(t *testing.T) {
 		{`instrument = "law", point = "1"`, `point = "é", instrument = "lore"`, `x.toml:24:27: found unknown instrument`},
 		{`[instrument.law]`, "[[drop]]\nrule = \"z\"\nwhy = \"-\"\n[instrument.law]", `x.toml:7:1: found no rule "z" in the parent`},
 		{sound, "", `x.toml:1:1: found no name`},
-		{sound, "\xff", `x.toml:1:1:`},
+		{sound, "\xff", `x.toml:1:1: found the byte 0xFF; expected text in UTF-8`},
+		{`failed = "Too heavy."`, "failed = \"Too heavy.\"\nfailed = \"Far too heavy.\"", `x.toml:26:1: found "failed" a second time; expected it once; it stands in line 25 already`},
+		{`[[rule]]`, `[rule]`, `x.toml:10:2: found [rule], a TOML table; expected a list of tables, [[rule]]`},
 	} {
 		src := strings.Replace(sound, tt.old, tt.new, 1)
 		if src == sound {
@@ -130,6 +133,16 @@ func TestParseRefuses(t *testing.T) {
 		if !errors.As(err, &file) || !strings.Contains(err.Error(), tt.want) || file.Expected == "" {
 			t.Errorf("%q for %q: book %v, error\n%v\nwant\n%s", tt.new, tt.old, b != nil, err, tt.want)
 		}
+	}
+}
+
+// A rulebook larger than any is refused before it is read.
+func TestParseRefusesWhatIsTooLarge(t *testing.T) {
+	src := append([]byte(sound), bytes.Repeat([]byte("# filler\n"), tomlfile.MaxSize/9)...)
+	_, err := rule.Parse("x.toml", src, nil)
+	var e *tomlfile.Error
+	if !errors.As(err, &e) || e.Where() != "x.toml" || !strings.Contains(e.Expected, "at most 8 MB") {
+		t.Errorf("error %v, want one that names the 8 MB accepted", err)
 	}
 }
 
