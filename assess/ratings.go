@@ -2,6 +2,7 @@ package assess
 
 import (
 	"fmt"
+	"math"
 
 	"underpin/rating"
 	"underpin/rule"
@@ -67,7 +68,7 @@ func (b *builder) ratings() {
 	}
 	b.pinSize()
 	b.wedge()
-	b.tilting()
+	b.classes()
 }
 
 // marked tells the evidence of a part's marks, and adds what is wanting when
@@ -217,24 +218,47 @@ func (b *builder) wedge() {
 	b.add(line{sense: 0, a: v, limit: 1}, i)
 }
 
-// tilting warns of a pitching and rolling plate under a trailer that is not
-// stiff in torsion.
-func (b *builder) tilting() {
+// classes adds what the approval classes, and a plate that rolls, say of each
+// other. What only warns and is not known stays out.
+func (b *builder) classes() {
 	t, s := b.p.Tractor, b.p.Trailer
-	if t.FifthWheel.Tilting != "pitch-and-roll" {
-		return
+	w := &t.FifthWheel
+	in := rating.Connected{FifthWheel: rating.Class(w.Class), Kingpin: rating.Class(s.Kingpin.Class), FifthWheelD: w.D, FifthWheelU: w.Imposed, StableTrailer: s.TorsionStiff, LockableTop: w.RollLocked}
+	if w.Mounting != nil {
+		in.PlateD, in.PlateU = w.Mounting.D, w.Mounting.Imposed
 	}
-	v := nan
-	if s.TorsionStiff != nil {
-		v = 0
-		if *s.TorsionStiff || (t.FifthWheel.RollLocked != nil && *t.FifthWheel.RollLocked) {
-			v = 1
+	if w.Tilting != "" {
+		rolls := w.Tilting == "pitch-and-roll"
+		in.TwoAxis = &rolls
+		if rolls && w.RollLocked != nil && *w.RollLocked && s.TorsionStiff != nil {
+			stable := true // locked for the road, it cannot roll the tractor over
+			in.StableTrailer = &stable
 		}
 	}
-	b.add(line{sense: 0, a: v, limit: 1}, info{
-		id: "caution.rolling-plate", title: "Rolling plate under a torsionally stiff semi-trailer", cases: -1, unit: unit.One, evidence: rule.Memory, scale: 1, advisory: true,
-		source:  "from memory: only where the semi-trailer is torsionally stiff and stable, else locked to ±3°",
-		missing: unknown(s, "torsionally-stiff", s.TorsionStiff),
-		failed:  "A plate that rolls lets this semi-trailer lean; lock the roll for the road.",
-		working: func(float64) string { return "1 means stiff, or the roll is locked" }})
+	found, err := rating.CheckClasses(in, nil)
+	if err != nil {
+		return // validation keeps such ratings out
+	}
+	for _, f := range found {
+		v := nan
+		switch f.Answer {
+		case rating.Fits:
+			v = 1
+		case rating.DoesNotFit:
+			v = 0
+		}
+		if math.IsNaN(v) && !f.Binding() {
+			continue
+		}
+		i := info{
+			id: "rating." + f.Rule.ID, title: upperFirst(f.Rule.Says), cases: -1, unit: unit.One, evidence: rule.Evidence(f.Rule.Evidence), binding: f.Binding(), scale: 1, advisory: true,
+			source: f.Rule.Source, failed: "Not so: " + f.Rule.Says + ".",
+			working: func(float64) string { return "from the marks and the data of both vehicles; 1 means it is so" },
+		}
+		if f.Rule.ID == "two-axis-stable" {
+			i.missing = unknown(s, "torsionally-stiff", s.TorsionStiff)
+			i.failed = "A plate that rolls lets this semi-trailer lean until the tractor is unstable; lock the roll for the road."
+		}
+		b.add(line{sense: 0, a: v, limit: 1}, i)
+	}
 }

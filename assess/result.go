@@ -80,6 +80,7 @@ type Result struct {
 	AsSet     bool             // the reported setting is the one the vehicles have
 	Stated    bool             // the vehicles' setting is fully stated
 	Range     *[2]unit.Length  // lawful leads, over all cases, in the reported lift state
+	Ends      [2]string        // what closes the range behind and ahead
 	Ranges    [][2]unit.Length // all of them, where the law leaves gaps
 	Travel    [2]unit.Length
 	Pitch     unit.Length
@@ -439,8 +440,33 @@ func (p *Pairing) addRange(r *Result, st *state, lead float64) {
 		r.Ranges = append(r.Ranges, pair)
 		if lead >= set.lo-dust && lead <= set.hi+dust || r.Range == nil {
 			r.Range = &pair
+			r.Ends = p.ends(st, set)
 		}
 	}
+}
+
+// ends names what closes a range at either end: a finding, or the slider.
+func (p *Pairing) ends(st *state, set interval) (names [2]string) {
+	if p.fixed {
+		return names
+	}
+	names = [2]string{"the slider's rearmost position", "the slider's foremost position"}
+	const near = 2e-5 // m; an end on the exact lap is found by halving
+	for i := range st.lines {
+		l, in := &st.lines[i], &st.infos[i]
+		if !in.binding || !l.moves() {
+			continue
+		}
+		for _, own := range st.allowed(l, p.travel, false) {
+			if math.Abs(own.lo-set.lo) < near && own.lo > p.travel.lo+near {
+				names[0] = lowerFirst(p.nameOf(in))
+			}
+			if math.Abs(own.hi-set.hi) < near && own.hi < p.travel.hi-near {
+				names[1] = lowerFirst(p.nameOf(in))
+			}
+		}
+	}
+	return names
 }
 
 // addKnownRange gives the range that the known findings leave while others are

@@ -107,7 +107,7 @@ func (p *Pairing) rangeAdvice(r *Result) []string {
 	if p.fixed || r.Range == nil {
 		return nil
 	}
-	text := fmt.Sprintf("Any lead from %s to %s ahead of the %s is lawful", mm(r.Range[0], math.Ceil), mm(r.Range[1], math.Floor), r.LeadDatum)
+	text := fmt.Sprintf("Any lead from %s (%s) to %s (%s) ahead of the %s is lawful", mm(r.Range[0], math.Ceil), r.Ends[0], mm(r.Range[1], math.Floor), r.Ends[1], r.LeadDatum)
 	if best, ok := r.Best[AimMargin]; ok {
 		text += fmt.Sprintf("; %s leaves most to spare", fmtMM(float64(best)))
 	}

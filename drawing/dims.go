@@ -16,7 +16,6 @@ type measure struct {
 	is      size // what is measured, which may be known where its place is not
 	caption string
 	of      func(*assess.Finding) bool // the findings on it; may be nil
-	bare    bool                       // of no use when unknown: left out
 }
 
 // rowGap is the distance of dimension lines, paper mm.

@@ -106,7 +106,6 @@ func (v *view) slideScale(from, to, y float64) {
 	perMM := (length - 2*inset) / (hi - lo) // paper mm
 	if most := 1.0 / 5; perMM > most {      // no larger than 1:5
 		perMM = most
-		length = (hi-lo)*perMM + 2*inset
 	}
 	x0 := from + v.Mm(inset)
 	if v.o.Phone {

@@ -10,17 +10,19 @@ import (
 // A PairAnswer is the answer to one pairing as other programs read it. Its
 // form is stable.
 type PairAnswer struct {
-	Answer      string        `json:"answer"`
-	Tractor     string        `json:"tractor"`
-	Trailer     string        `json:"trailer"`
-	Law         string        `json:"law"`
-	Setting     PairSetting   `json:"setting"`
-	SliderRange *[2]int       `json:"slider_range_mm"`
-	Cautions    []string      `json:"cautions"`
-	Assumed     []string      `json:"assumed"`
-	Missing     []string      `json:"missing"`
-	Loads       []PairLoads   `json:"loads"`
-	Findings    []PairFinding `json:"findings"`
+	Answer      string         `json:"answer"`
+	Tractor     string         `json:"tractor"`
+	Trailer     string         `json:"trailer"`
+	Law         string         `json:"law"`
+	Setting     PairSetting    `json:"setting"`
+	SliderRange *[2]int        `json:"slider_range_mm"`
+	SliderEnds  []string       `json:"slider_range_ends"` // what closes the range behind and ahead; empty without a range
+	Best        map[string]int `json:"best_lead_mm"`      // by aim, where a lawful position exists
+	Cautions    []string       `json:"cautions"`
+	Assumed     []string       `json:"assumed"`
+	Missing     []string       `json:"missing"`
+	Loads       []PairLoads    `json:"loads"`
+	Findings    []PairFinding  `json:"findings"`
 }
 
 // A PairSetting is the setting that the figures hold for.
@@ -82,9 +84,15 @@ func NewPairAnswer(p *assess.Pairing, r *assess.Result) PairAnswer {
 	a := PairAnswer{
 		Answer: string(r.Answer), Tractor: p.Tractor.ID, Trailer: p.Trailer.ID, Law: p.Law.Name,
 		Setting:     newSetting(r),
-		SliderRange: SliderRange(r),
-		Cautions:    list(r.Cautions), Assumed: list(r.Assumed), Missing: list(r.Missing),
+		SliderRange: SliderRange(r), SliderEnds: []string{}, Best: map[string]int{},
+		Cautions: list(r.Cautions), Assumed: list(r.Assumed), Missing: list(r.Missing),
 		Loads: []PairLoads{}, Findings: []PairFinding{},
+	}
+	if r.Range != nil && !r.Fixed {
+		a.SliderEnds = []string{r.Ends[0], r.Ends[1]}
+	}
+	for aim, lead := range r.Best {
+		a.Best[string(aim)] = *wholeMM(float64(lead))
 	}
 	for _, l := range r.Loads {
 		pl := PairLoads{Case: l.Case, Imposed: whole(l.Imposed), Gross: whole(l.Gross)}

@@ -190,6 +190,7 @@ type Kingpin struct {
 	Size     *unit.Length `toml:"size,omitempty" doc:"Nominal size, 50 mm (2 in) or 90 mm (3.5 in)." tape:"Marking on the lower face." min:"50 mm" max:"90 mm"`
 	D        *unit.Force  `toml:"d-value,omitempty" doc:"Marked D-value." tape:"Marking on the lower face of the pin." min:"20 kN" max:"1000 kN"`
 	ReadFrom string       `toml:"read-from,omitempty" doc:"Where the marked value was read: plate, document or memory." oneof:"plate document memory"`
+	Class    string       `toml:"class,omitempty" doc:"Approval class as marked, such as H50-X."`
 }
 
 // A Load is a named load case: items on the load floor, or one mass at one

@@ -120,6 +120,15 @@ func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result) {
 	if r.Setting.Level != "" {
 		fmt.Fprintf(w, "          coupling level: %s\n", r.Setting.Level)
 	}
+	for i, aim := range assess.Aims {
+		if lead, ok := r.Best[aim.Aim]; ok {
+			first := "          "
+			if i == 0 {
+				first = "Best for  "
+			}
+			paragraph(w, first, "          ", fmt.Sprintf("%s: %s", aim.Text, unit.Format(float64(lead), unit.MM, 0)))
+		}
+	}
 	fmt.Fprintln(w)
 }
 
