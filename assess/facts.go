@@ -12,8 +12,11 @@ import (
 // the journey, and what the vehicles' data say. What is not known stays out, and
 // the rulebook then names it.
 func (b *builder) facts(c int, more rule.Facts) rule.Facts {
-	f := rule.Facts{}
-	maps.Copy(f, b.vehicleFacts())
+	if b.of == nil {
+		b.of = b.vehicleFacts()
+	}
+	f := make(rule.Facts, len(b.of)+8)
+	maps.Copy(f, b.of)
 	maps.Copy(f, b.p.Cases[c].Facts)
 	if _, told := f["date"]; !told && b.p.Day != "" {
 		f["date"] = b.p.Day

@@ -12,10 +12,13 @@ import (
 	"log/slog"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"underpin/assess"
+	"underpin/exchange"
 	"underpin/rule"
 	"underpin/scene"
 	"underpin/unit"
@@ -32,6 +35,7 @@ type site struct {
 	Config
 	pages map[string]*template.Template
 	hash  map[string]string // of static files, for their addresses
+	books sync.Map          // rulebooks that the program carries, by name, read once
 }
 
 // Handler returns the pages and the JSON interface.
@@ -59,6 +63,19 @@ func Handler(c Config) http.Handler {
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("ok\n")) })
 	mux.HandleFunc("/", s.notFound)
 	return s.guard(mux)
+}
+
+// law opens a rulebook. Those that the program carries are read once; a file of
+// the user's own is read anew, since it may have changed.
+func (s *site) law(name string) (*rule.Book, error) {
+	if b, ok := s.books.Load(name); ok {
+		return b.(*rule.Book), nil
+	}
+	b, err := exchange.OpenLaw(name, s.Path)
+	if err == nil && slices.Contains(rule.Names(), name) {
+		s.books.Store(name, b)
+	}
+	return b, err
 }
 
 // guard sets what every answer carries, and turns a panic into an error page.

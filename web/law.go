@@ -3,7 +3,6 @@ package web
 import (
 	"net/http"
 
-	"underpin/exchange"
 	"underpin/rule"
 	"underpin/unit"
 )
@@ -34,7 +33,7 @@ type ruleView struct {
 func (s *site) lawsPage(w http.ResponseWriter, r *http.Request) {
 	v := lawsView{}
 	for _, name := range rule.Names() {
-		b, err := rule.Open(name)
+		b, err := s.law(name)
 		if err != nil {
 			s.fail(w, r, err)
 			return
@@ -53,7 +52,7 @@ func newBookView(b *rule.Book) bookView {
 }
 
 func (s *site) lawPage(w http.ResponseWriter, r *http.Request) {
-	b, err := exchange.OpenLaw(r.PathValue("name"), s.Path)
+	b, err := s.law(r.PathValue("name"))
 	if err != nil {
 		s.fail(w, r, err)
 		return

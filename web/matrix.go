@@ -41,7 +41,7 @@ func (s *site) matrix(r *http.Request) (*rule.Book, []assess.Cell, error) {
 	if law == "" {
 		law = "eu"
 	}
-	book, err := exchange.OpenLaw(law, s.Path)
+	book, err := s.law(law)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -76,7 +76,7 @@ func (s *site) read(r *http.Request) (ask, *assess.Pairing, *assess.Result, erro
 	if !ok {
 		return a, nil, nil, &assess.UnknownNameError{Kind: "semi-trailer", Name: a.Trailer, Known: trailerIDs(f.Trailers)}
 	}
-	book, err := exchange.OpenLaw(a.Law, s.Path)
+	book, err := s.law(a.Law)
 	if err != nil {
 		return a, nil, nil, err
 	}
