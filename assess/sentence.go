@@ -107,6 +107,13 @@ func (p *Pairing) rangeAdvice(r *Result) []string {
 	if p.fixed || r.Range == nil {
 		return nil
 	}
+	if lo, hi := p.Travel(); len(r.Ranges) == 1 && r.Range[0] == lo && r.Range[1] == hi {
+		text := fmt.Sprintf("Every slide position is lawful, %s to %s ahead of the %s", mm(lo, math.Ceil), mm(hi, math.Floor), r.LeadDatum)
+		if best, ok := r.Best[AimMargin]; ok {
+			text += fmt.Sprintf("; %s leaves most to spare", fmtMM(float64(best)))
+		}
+		return []string{text + "."}
+	}
 	text := fmt.Sprintf("Any lead from %s (%s) to %s (%s) ahead of the %s is lawful", mm(r.Range[0], math.Ceil), r.Ends[0], mm(r.Range[1], math.Floor), r.Ends[1], r.LeadDatum)
 	if best, ok := r.Best[AimMargin]; ok {
 		text += fmt.Sprintf("; %s leaves most to spare", fmtMM(float64(best)))
