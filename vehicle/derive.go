@@ -2,6 +2,7 @@ package vehicle
 
 import (
 	"fmt"
+	"math"
 
 	"underpin/unit"
 )
@@ -37,18 +38,44 @@ func (f *Fleet) Derive() []Derivation {
 	return out
 }
 
-func kg(m unit.Mass) string { return unit.Text(float64(m), unit.KG) }
-
-func (t *Tractor) derive() (out []Derivation) {
-	w := t.Weighbridge
-	if w == nil || w.FrontOn == nil || w.TractorOn == nil {
-		return nil
-	}
-	for i := range t.Axles {
-		if t.Axles[i].Tare != nil {
-			return nil
+// weight writes a mass in the unit in which it is a whole number, kilograms
+// before pounds, so that what was read in pounds is told in pounds; else in
+// kilograms to the gram.
+func weight(m unit.Mass) string {
+	for _, u := range []unit.Unit{unit.KG, unit.Lb} {
+		v := u.From(float64(m))
+		if n := math.Round(v); math.Abs(v-n) < 1e-6 {
+			return unit.Text(u.ToSI(n), u)
 		}
 	}
+	return unit.Text(math.Round(float64(m)*1e3)/1e3, unit.KG)
+}
+
+// weighs tells whether the axle tares are to be derived from the ticket.
+func (t *Tractor) weighs() bool {
+	for i := range t.Axles {
+		if t.Axles[i].Tare != nil {
+			return false
+		}
+	}
+	w := t.Weighbridge
+	return w != nil && w.FrontOn != nil && w.TractorOn != nil
+}
+
+// weighedAlone returns the tractor's mass ready to drive, whether its axle tares
+// are derived yet or not.
+func (t *Tractor) weighedAlone() (unit.Mass, bool) {
+	if t.weighs() {
+		return *t.Weighbridge.TractorOn, true
+	}
+	return t.Tare()
+}
+
+func (t *Tractor) derive() (out []Derivation) {
+	if !t.weighs() {
+		return nil
+	}
+	w := t.Weighbridge
 	front, rear := t.Groups()
 	spread := func(group []int, total unit.Mass, working string) {
 		for _, i := range group {
@@ -58,11 +85,11 @@ func (t *Tractor) derive() (out []Derivation) {
 			if len(group) > 1 {
 				how += fmt.Sprintf(", times this axle's share %.4g (assumed: the tare is shared as the added load; weigh axle by axle to know)", t.Share(group, i))
 			}
-			out = append(out, Derivation{Vehicle: t.ID, Field: fmt.Sprintf("axle %d tare", i+1), Value: kg(tare), Working: how})
+			out = append(out, Derivation{Vehicle: t.ID, Field: fmt.Sprintf("axle %d tare", i+1), Value: weight(tare), Working: how})
 		}
 	}
-	spread(front, *w.FrontOn, "front on "+kg(*w.FrontOn))
-	spread(rear, *w.TractorOn-*w.FrontOn, "tractor on "+kg(*w.TractorOn)+" − front on "+kg(*w.FrontOn))
+	spread(front, *w.FrontOn, "front on "+weight(*w.FrontOn))
+	spread(rear, *w.TractorOn-*w.FrontOn, "tractor on "+weight(*w.TractorOn)+" − front on "+weight(*w.FrontOn))
 	return out
 }
 
@@ -90,7 +117,7 @@ func (t *Tractor) Tare() (unit.Mass, bool) {
 
 func (s *SemiTrailer) derive(f *Fleet) (out []Derivation) {
 	w := s.Weighbridge
-	if w == nil || w.TractorOn == nil || w.AllOn == nil || s.TarePin != nil {
+	if w == nil || w.TractorOn == nil || w.AllOn == nil || s.TarePin != nil || s.TareBogie != nil {
 		return nil
 	}
 	t, ok := f.Tractor(w.Tractor)
@@ -103,18 +130,18 @@ func (s *SemiTrailer) derive(f *Fleet) (out []Derivation) {
 	}
 	pin, bogie := *w.TractorOn-alone, *w.AllOn-*w.TractorOn
 	s.TarePin, s.TareBogie = &pin, &bogie
-	d := Derivation{Vehicle: s.ID, Field: "tare-pin", Value: kg(pin),
-		Working: fmt.Sprintf("tractor on, coupled, %s − tractor %s alone %s", kg(*w.TractorOn), t.ID, kg(alone))}
+	d := Derivation{Vehicle: s.ID, Field: "tare-pin", Value: weight(pin),
+		Working: fmt.Sprintf("tractor on, coupled, %s − tractor %s alone %s", weight(*w.TractorOn), t.ID, weight(alone))}
 	// The front axle tells the same load a second way: F − F_e = K·e/L_T.
 	if front, rear := t.Groups(); w.FrontOn != nil && t.FifthWheel.At != nil && len(front) == 1 && len(rear) == 1 {
 		if base, ok := t.AxleAt(rear[0]); ok {
 			lead := base - *t.FifthWheel.At
 			want := *t.Axles[front[0]].Tare + pin*unit.Mass(lead/base)
 			if diff := *w.FrontOn - want; diff > 60 || diff < -60 {
-				d.Check = fmt.Sprintf("the front axle read %s where this lead gives %s: the lead, the tractor's tare or the ticket is wrong", kg(*w.FrontOn), unit.Format(float64(want), unit.KG, 0))
+				d.Check = fmt.Sprintf("the front axle read %s where this lead gives %s: the lead, the tractor's tare or the ticket is wrong", weight(*w.FrontOn), unit.Format(float64(want), unit.KG, 0))
 			}
 		}
 	}
-	return append(out, d, Derivation{Vehicle: s.ID, Field: "tare-bogie", Value: kg(bogie),
-		Working: fmt.Sprintf("all on %s − tractor on %s", kg(*w.AllOn), kg(*w.TractorOn))})
+	return append(out, d, Derivation{Vehicle: s.ID, Field: "tare-bogie", Value: weight(bogie),
+		Working: fmt.Sprintf("all on %s − tractor on %s", weight(*w.AllOn), weight(*w.TractorOn))})
 }

@@ -78,8 +78,11 @@ func (f *Fleet) Validate() []*FieldError {
 			if w.TractorOn != nil && w.AllOn != nil && *w.TractorOn >= *w.AllOn {
 				bad(path+".weighbridge.tractor-on", "tractor-on not less than all-on", "cumulative readings: tractor on, then all on")
 			}
-			if f.tractor(w.Tractor) == nil {
+			if puller := f.tractor(w.Tractor); puller == nil {
 				bad(path+".weighbridge.tractor", fmt.Sprintf("tractor = %q", w.Tractor), "the id of a tractor of this file")
+			} else if alone, ok := puller.weighedAlone(); ok && w.TractorOn != nil && *w.TractorOn < alone {
+				bad(path+".weighbridge.tractor-on", fmt.Sprintf("tractor-on = %s, less than the tractor %s alone, %s", weight(*w.TractorOn), puller.ID, weight(alone)),
+					"a reading that holds the tractor and what the kingpin lays on it")
 			}
 		}
 		if (t.Payload == nil) != (t.PayloadAt == nil) {
