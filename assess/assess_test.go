@@ -363,6 +363,7 @@ func TestMissingIsNeverAPass(t *testing.T) {
 		"height":          func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.Height = nil },
 		"cab":             func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.Behind = nil },
 		"rear corners":    func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.Corners = nil },
+		"corner height":   func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.Corners[1].Height = nil },
 		"levels":          func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.FifthWheel.Levels = nil },
 		"D":               func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.FifthWheel.D = nil },
 		"U":               func(t *vehicle.Tractor, _ *vehicle.SemiTrailer) { t.FifthWheel.Imposed = nil },
@@ -409,4 +410,31 @@ func TestMissingIsNeverAPass(t *testing.T) {
 			t.Errorf("without %s: %s, missing %q; want cannot-tell that names it", name, r.Answer, r.Missing)
 		}
 	}
+}
+
+// A load far behind the bogie lifts the kingpin: 25.9 t centred 11.7 m behind a
+// kingpin whose bogie is at 7.7 m leaves 1.9 + 25.9·(1 − 11.7/7.7) = −11.555 t
+// on it (handbook chapter 03, 1.2), and that never fits.
+func TestTippingNeverFits(t *testing.T) {
+	data, _ := examples.Files.ReadFile("reference-a.toml")
+	f, err := exchange.ParseFleet("a", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	*f.Trailers[0].PayloadAt = 13.3
+	book, _ := rule.Open("eu")
+	cases, _ := assess.Cases(&f.Fleet, &f.Trailers[0], "laden")
+	r := assess.Compile(assess.Combination{Tractor: &f.Tractors[0], Trailer: &f.Trailers[0], Cases: cases, Law: book}).Assess(assess.AimMargin)
+	if r.Answer != rule.DoesNotFit {
+		t.Fatalf("answer %s", r.Answer)
+	}
+	for i := range r.Findings {
+		if r.Findings[i].ID == "stand.kingpin" {
+			if got := r.Findings[i].Value; r.Findings[i].Answer != rule.DoesNotFit || !(math.Abs(got-(-11554.545)) < 0.001) {
+				t.Errorf("load on the kingpin %v kg: %s", got, r.Findings[i].Answer)
+			}
+			return
+		}
+	}
+	t.Error("no finding on the kingpin bearing down")
 }

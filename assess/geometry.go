@@ -412,9 +412,6 @@ func (b *builder) frame() {
 	t, lv := b.p.Tractor, b.level()
 	for k := range t.Corners {
 		c := &t.Corners[k]
-		if c.Height == nil && k > 0 {
-			continue
-		}
 		name := c.Name
 		if name == "" {
 			name = fmt.Sprintf("rear corner %d", k+1)

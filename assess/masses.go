@@ -82,6 +82,7 @@ func (b *builder) masses() {
 
 		b.shares(c, miss)
 		b.runs(c, miss)
+		b.standing(c, miss)
 
 		// The body must hold the load, or its centre means nothing.
 		if cc := &p.Cases[c]; cc.Payload > 0 && !math.IsNaN(float64(cc.Hindmost)) {
@@ -93,6 +94,26 @@ func (b *builder) masses() {
 				}})
 		}
 		b.lightPin(c, miss)
+	}
+}
+
+// standing adds that every support carries: one that would have to pull down
+// means a combination that tips.
+func (b *builder) standing(c int, miss []string) {
+	l := &b.st.loads[c]
+	for _, support := range []struct {
+		id, title, failed string
+		v                 loadLine
+		work              func(float64) string
+		miss              []string
+	}{
+		{"kingpin", "Kingpin bears down on the fifth wheel", "The semi-trailer would tip backwards and lift the tractor's rear.", loadLine{l.imposed, 0}, b.workImposed(c), miss},
+		{"front", "Front axle bears on the road", "The tractor would lift its front axle: it could not be steered.", l.front, b.workGroup(c, "front"), miss},
+		{"rear", "Rear axles bear on the road", "The tractor would lift its rear axles.", l.rear, b.workGroup(c, "rear"), miss},
+	} {
+		b.add(line{sense: -1, a: support.v.a, b: support.v.b, limit: 0}, info{
+			id: "stand." + support.id, title: support.title, cases: c, unit: inKG, evidence: rule.Derived, binding: true, calc: "axle-loads",
+			source: "statics: a support cannot pull", missing: support.miss, scale: 1e4, advisory: true, failed: support.failed, working: support.work})
 	}
 }
 
@@ -196,7 +217,7 @@ func (b *builder) grossLaw(c int, miss []string) {
 // shares adds the law's shares on driving and steered axles. With the total not
 // depending on the lead, they are straight lines too.
 func (b *builder) shares(c int, miss []string) {
-	l, st := &b.st.loads[c], b.st
+	l := &b.st.loads[c]
 	share := func(quantity, title string, part loadLine, whole float64, more rule.Facts, work func(float64) string) {
 		b.law(quantity, line{a: part.a / whole, b: part.b / whole}, b.facts(c, more),
 			info{title: title, cases: c, calc: "axle-loads", missing: miss, working: work})
@@ -217,7 +238,6 @@ func (b *builder) shares(c int, miss []string) {
 	share("share-trailer-axles", "", bogie, l.gross, nil, func(float64) string {
 		return fmt.Sprintf("semi-trailer axles %s / combination %s = %.4f", fmtKG(l.bogie), fmtKG(l.gross), l.bogie/l.gross)
 	})
-	_ = st
 }
 
 // runs adds the findings on every run of two or more consecutive axles.

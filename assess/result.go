@@ -309,7 +309,7 @@ func (p *Pairing) choose(st *state, aim Aim) (float64, bool) {
 			if !p.passes(st, lead) {
 				continue
 			}
-			if score := p.score(st, lead, aim); !found || score > bestScore {
+			if score := p.score(st, lead, aim); !found || score > bestScore+1e-12 {
 				best, bestScore, found = lead, score, true
 			}
 		}
@@ -328,7 +328,7 @@ func (p *Pairing) candidates(st *state, set interval, aim Aim) []float64 {
 		at = summit(st.margins(aim, p.travel), set.lo, set.hi)
 	}
 	if p.pitch == 0 {
-		return []float64{at}
+		return []float64{at, (set.lo + set.hi) / 2, set.lo, set.hi}
 	}
 	// Slide positions stand at hi − k·pitch: counted from the foremost.
 	k := (p.travel.hi - at) / p.pitch
@@ -584,14 +584,14 @@ func (p *Pairing) report(st *state, lead float64, answer rule.Answer) *Result {
 			}
 			r.Cautions = append(r.Cautions, caution(&f)+": "+text)
 		}
-		if in.group != "" && in.axle == 0 && in.cases >= 0 && in.unit.Dim == unit.MassDim && !math.IsNaN(reading.Limit) {
+		if in.binding && in.group != "" && in.axle == 0 && in.cases >= 0 && in.unit.Dim == unit.MassDim && !math.IsNaN(reading.Limit) {
 			key := [2]string{p.Cases[in.cases].ID, in.group}
 			if have, ok := limits[key]; !ok || reading.Limit < have {
 				limits[key] = reading.Limit
 			}
 		}
 	}
-	p.groupLimitsFromAxles(st, lead, limits)
+	p.groupLimitsFromAxles(st, limits)
 	r.Missing = miss.list
 	slices.SortStableFunc(r.Findings, tighter)
 	for c := range p.Cases {
@@ -627,11 +627,11 @@ func dedupe(in []string) []string {
 
 // groupLimitsFromAxles sets a group's limit from its axles where no limit on
 // the group itself is known: the load at which the first axle reaches its own.
-func (p *Pairing) groupLimitsFromAxles(st *state, lead float64, limits map[[2]string]float64) {
+func (p *Pairing) groupLimitsFromAxles(st *state, limits map[[2]string]float64) {
 	for i := range st.infos {
 		in := &st.infos[i]
 		l := &st.lines[i]
-		if in.axle == 0 || in.cases < 0 || in.unit.Dim != unit.MassDim || math.IsNaN(l.limit) {
+		if !in.binding || in.axle == 0 || in.cases < 0 || in.unit.Dim != unit.MassDim || math.IsNaN(l.limit) {
 			continue
 		}
 		ld := &st.loads[in.cases]
@@ -648,7 +648,6 @@ func (p *Pairing) groupLimitsFromAxles(st *state, lead float64, limits map[[2]st
 			}
 		}
 	}
-	_ = lead
 }
 
 func (p *Pairing) loadsReport(st *state, c int, lead float64, limits map[[2]string]float64) Loads {
@@ -752,14 +751,17 @@ func rank(f *Finding) int {
 }
 
 // Spare is the room left as a share of the limit; a length against nothing is
-// measured by half a metre. It orders findings of different kinds.
+// measured by half a metre, a mass by ten tonnes. It orders findings of different kinds.
 func (f *Finding) Spare() float64 {
 	if math.IsNaN(f.Margin) {
 		return math.Inf(1)
 	}
 	scale := math.Abs(f.Limit)
 	if scale == 0 {
-		scale = f.Unit.From(0.5)
+		scale = f.Unit.From(0.5) // a length
+		if f.Unit.Dim == unit.MassDim {
+			scale = f.Unit.From(10e3)
+		}
 	}
 	return f.Margin / scale
 }
