@@ -91,6 +91,7 @@ var testModules = []string{
 	"pgregory.net/rapid", "github.com/google/go-cmp", "github.com/rogpeppe/go-internal",
 	"github.com/chromedp/chromedp", "github.com/chromedp/cdproto", "go.uber.org/goleak",
 	"gonum.org/v1/gonum", "golang.org/x/net", "github.com/pelletier/go-toml/v2",
+	"github.com/santhosh-tekuri/jsonschema/v6",
 }
 
 func TestImports(t *testing.T) {
@@ -167,6 +168,8 @@ func TestImportPolicyCanFail(t *testing.T) {
 		{"rule", "underpin/vehicle", false, true},
 		{"rule", "github.com/pelletier/go-toml/v2", false, true},
 		{"tomlfile", "github.com/pelletier/go-toml/v2/unstable", false, false},
+		{"exchange", "github.com/santhosh-tekuri/jsonschema/v6", true, false},
+		{"exchange", "github.com/santhosh-tekuri/jsonschema/v6", false, true},
 		{"web", "underpin/need", false, true},
 		{"web", "underpin/need", true, false},
 		{"fleet", "database/sql", false, true},
