@@ -47,20 +47,9 @@ func Handler(c Config) http.Handler {
 	s.loadStatic()
 	s.loadTemplates()
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) {
-		http.Redirect(w, r, "/pairing", http.StatusFound)
-	})
-	mux.HandleFunc("GET /pairing", s.pairingPage)
-	mux.HandleFunc("GET /pairing.json", s.pairingJSON)
-	mux.HandleFunc("GET /drawing/{file}", s.drawingFile)
-	mux.HandleFunc("GET /matrix", s.matrixPage)
-	mux.HandleFunc("GET /matrix.json", s.matrixJSON)
-	mux.HandleFunc("GET /formulas", s.formulasPage)
-	mux.HandleFunc("GET /formulas/{name}", s.formulaPage)
-	mux.HandleFunc("GET /law", s.lawsPage)
-	mux.HandleFunc("GET /law/{name}", s.lawPage)
-	mux.HandleFunc("GET /static/{file}", s.static)
-	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("ok\n")) })
+	for _, r := range s.routes() {
+		mux.Handle(r.pattern, s.allow(r))
+	}
 	mux.HandleFunc("/", s.notFound)
 	return s.guard(mux)
 }
