@@ -40,7 +40,7 @@ func TestDerive(t *testing.T) {
 			tickets{5500, 7800, 7800 + 1900, 7800 + 1900 + 4400}, []float64{5500, 2300}, 1900, 4400, 0.5, vehA},
 		{"two axles, read laden", []Axle{{Kind: "steer"}, {Kind: "drive", At: mm(3700)}},
 			tickets{5500, 7800, 7172 + 10937, 7172 + 10937 + 21891}, []float64{5500, 2300}, 10309, 21891, 0.5, ladenA},
-		{"pusher and drive axle by their shares", []Axle{{Kind: "steer"}, {Kind: "idle", At: mm(2750), Share: share1(7.5 / 19)}, {Kind: "drive", At: mm(4100), Share: share1(11.5 / 19)}},
+		{"pusher and drive axle by their shares", []Axle{{Kind: "steer"}, {Kind: "idle", At: mm(2750), Share: part(7.5 / 19)}, {Kind: "drive", At: mm(4100), Share: part(11.5 / 19)}},
 			tickets{5600, 9000, 9000 + 2000, 9000 + 2000 + 4800},
 			[]float64{5600, 1342.105, 2057.895}, 2000, 4800, 0.0005, vehB + "; 3400 · 7.5/19 = 1342.105, 3400 · 11.5/19 = 2057.895"},
 		{"equal tandem, in pounds", []Axle{{Kind: "steer"}, {Kind: "drive", At: mm(5300)}, {Kind: "drive", Gap: mm(1320)}},

@@ -71,7 +71,7 @@ func TestAxleAt(t *testing.T) {
 }
 
 func TestShare(t *testing.T) {
-	b := Tractor{Axles: []Axle{{Kind: "steer"}, {Kind: "idle", Share: share1(7.5 / 19)}, {Kind: "drive", Share: share1(11.5 / 19)}}}
+	b := Tractor{Axles: []Axle{{Kind: "steer"}, {Kind: "idle", Share: part(7.5 / 19)}, {Kind: "drive", Share: part(11.5 / 19)}}}
 	front, rear := b.Groups()
 	for _, tt := range []struct {
 		what      string

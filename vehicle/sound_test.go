@@ -13,7 +13,7 @@ func kilos(n float64) *unit.Mass {
 	return &m
 }
 func yes() *bool { b := true; return &b }
-func share1(x float64) *float64 {
+func part(x float64) *float64 {
 	return &x
 }
 

@@ -65,10 +65,10 @@ func TestValidate(t *testing.T) {
 		{"front axle that is driven", func(f *Fleet) { f.Tractors[0].Axles[0].Kind = "drive" }, "tractor[0].axle[0]", `"drive" on the front axle`, "steer"},
 		{"axle without kind", func(f *Fleet) { f.Tractors[0].Axles[1].Kind = "" }, "tractor[0].axle[1]", "without kind", "steer, drive or idle"},
 		{"driven trailer axle", func(f *Fleet) { f.Trailers[0].Axles[0].Kind = "drive" }, "semi-trailer[0].axle[0].kind", `"drive" on a semi-trailer`, "idle or nothing"},
-		{"one share of three", func(f *Fleet) { f.Trailers[0].Axles[1].Share = share1(1) }, "semi-trailer[0].axle[0].share", "sum to 1 over 1 of 3 axles", "a share for each axle of the group"},
+		{"one share of three", func(f *Fleet) { f.Trailers[0].Axles[1].Share = part(1) }, "semi-trailer[0].axle[0].share", "sum to 1 over 1 of 3 axles", "a share for each axle of the group"},
 		{"shares that sum to 0.9", func(f *Fleet) {
 			for i := range f.Trailers[0].Axles {
-				f.Trailers[0].Axles[i].Share = share1(0.3)
+				f.Trailers[0].Axles[i].Share = part(0.3)
 			}
 		}, "semi-trailer[0].axle[0].share", "sum to 0.9 over 3 of 3 axles", "summing to 1"},
 
@@ -108,7 +108,7 @@ func TestValidate(t *testing.T) {
 		{"mm written as m", func(f *Fleet) { f.Trailers[0].Width = mm(2550e3) }, "semi-trailer[0].width", "width = 2550000 mm", "1.5 m to 4 m"},
 		{"NaN", func(f *Fleet) { f.Trailers[0].Width = mm(math.NaN()) }, "semi-trailer[0].width", "width = NaN", "1.5 m to 4 m"},
 		{"infinite", func(f *Fleet) { f.Trailers[0].GrossPlate = kilos(math.Inf(1)) }, "semi-trailer[0].gross-plate", "gross-plate = ", "3 t to 150 t"},
-		{"share above 1", func(f *Fleet) { f.Tractors[0].Axles[0].Share = share1(1.5) }, "tractor[0].axle[0].share", "share = 1.5", "0 to 1"},
+		{"share above 1", func(f *Fleet) { f.Tractors[0].Axles[0].Share = part(1.5) }, "tractor[0].axle[0].share", "share = 1.5", "0 to 1"},
 		{"word that is not known", func(f *Fleet) { f.Tractors[0].Fuel = "petrol" }, "tractor[0].fuel", `fuel = "petrol"`, "one of diesel, gas, battery, hydrogen"},
 		{"word deep inside", func(f *Fleet) { f.Trailers[0].Axles[2].Steering = "castor" }, "semi-trailer[0].axle[2].steering", `steering = "castor"`, "one of self, command"},
 	} {
