@@ -101,7 +101,7 @@ func TestReferenceARange(t *testing.T) {
 			t.Errorf("end %d of the range: %.6f m, want %.6f", i, float64(r.LeadOnly[i]), w)
 		}
 	}
-	told := p.Tell(r)
+	told := p.Tell(r, unit.Metric)
 	if !strings.Contains(told.Lead, "no slide position can cure that") {
 		t.Errorf("told %q", told.Lead)
 	}

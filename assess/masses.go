@@ -266,6 +266,9 @@ func (b *builder) runs(c int, miss []string) {
 					}
 					return fmt.Sprintf("axles %d to %d carry %s over %s", first+1, last+1, unit.Format(total.at(lead), unit.Lb, 0), unit.Format(spread, unit.Ft, 2))
 				}}
+			if b.wholeGroup(l, i, j) {
+				in.group = l.at[i].group
+			}
 			if moves {
 				b.stepped("mass-axle-range", total, c, more, "spread", s0, in)
 			} else {
@@ -274,6 +277,12 @@ func (b *builder) runs(c int, miss []string) {
 			}
 		}
 	}
+}
+
+// wholeGroup tells whether axles i to j are one suspension group, all of it.
+func (b *builder) wholeGroup(l *loads, i, j int) bool {
+	g := l.at[i].group
+	return l.at[j].group == g && (i == 0 || l.at[i-1].group != g) && (j+1 == len(l.at) || l.at[j+1].group != g)
 }
 
 // twoTandems tells whether axles i to j are two consecutive tandems: two pairs,

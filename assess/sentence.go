@@ -22,27 +22,42 @@ var answerWords = map[rule.Answer]string{
 	rule.Fits: "Fits.", rule.FitsIf: "Fits if it is set so.", rule.DoesNotFit: "Does not fit.", rule.CannotTell: "Cannot tell.",
 }
 
-// Tell puts a result into words.
-func (p *Pairing) Tell(r *Result) Told {
+// Tell puts a result into words, in a system of units.
+func (p *Pairing) Tell(r *Result, system unit.System) Told {
+	w := words{p, system}
 	t := Told{Word: answerWords[r.Answer]}
 	switch r.Answer {
 	case rule.Fits:
 		if f := tightest(r); f != nil {
-			t.Lead = fmt.Sprintf("Tightest is %s: %s to spare%s.", lowerFirst(f.Title), Room(f), inCase(f))
+			t.Lead = fmt.Sprintf("Tightest is %s: %s to spare%s.", lowerFirst(f.Title), Room(f, system), inCase(f))
 		}
-		t.Advice = append(t.Advice, p.rangeAdvice(r)...)
+		t.Advice = append(t.Advice, w.rangeAdvice(r)...)
 	case rule.FitsIf:
-		t.Lead = p.settingSentence(r)
-		if now := p.asSetFailure(); now != "" {
+		t.Lead = w.settingSentence(r)
+		if now := w.asSetFailure(); now != "" {
 			t.Advice = append(t.Advice, now)
 		}
-		t.Advice = append(t.Advice, p.rangeAdvice(r)...)
+		t.Advice = append(t.Advice, w.rangeAdvice(r)...)
 	case rule.DoesNotFit:
-		t.Lead, t.Advice = p.whyNot(r)
+		t.Lead, t.Advice = w.whyNot(r)
 	default:
-		t.Lead, t.Advice = whyUnknown(r)
+		t.Lead, t.Advice = w.whyUnknown(r)
 	}
 	return t
+}
+
+// words words one pairing in a system of units.
+type words struct {
+	*Pairing
+	system unit.System
+}
+
+// lead words a lead, rounded by round to whole millimetres or tenths of an inch.
+func (w words) lead(l unit.Length, round func(float64) float64) string {
+	u := w.system.In(unit.MM)
+	places := Places(u)
+	p := math.Pow10(places)
+	return unit.Digits(round(Whole(u.From(float64(l))*p))/p, places) + "\u00a0" + u.Symbol
 }
 
 // tightest returns the binding finding on loads or on something that moves with
@@ -68,8 +83,12 @@ func inCase(f *Finding) string {
 // Places returns how many decimals a value of this unit is shown with.
 func Places(u unit.Unit) int {
 	switch u.Symbol {
-	case "mm", "kg", "lb", "in":
+	case "mm", "kg", "lb", "lbf":
 		return 0
+	case "in":
+		return 1
+	case "ft":
+		return 2
 	case "t", "m":
 		return 3
 	case "":
@@ -80,49 +99,59 @@ func Places(u unit.Unit) int {
 
 // Room words a finding's margin, rounded down, always positive: how much is to
 // spare, or how far it is beyond.
-func Room(f *Finding) string {
-	m := unit.Floor(f.Margin, Places(f.Unit))
-	text := unit.Digits(math.Abs(m), Places(f.Unit))
-	if f.Unit.Symbol == "" { // a share
-		text = unit.Digits(math.Abs(unit.Floor(f.Margin*100, 1)), 1) + " %"
-		return text
+func Room(f *Finding, system unit.System) string {
+	_, _, spare, symbol := Shown(f, system)
+	return strings.TrimPrefix(spare, "−") + "\u00a0" + symbol
+}
+
+// Shown returns a finding's value, limit and margin as they are printed in a
+// system of units, and the unit: rounded once, the margin down; a share in per
+// cent.
+func Shown(f *Finding, system unit.System) (value, limit, spare, symbol string) {
+	u := system.In(f.Unit)
+	places, in := Places(u), func(x float64) float64 { return u.From(f.Unit.ToSI(x)) }
+	if u == f.Unit {
+		in = func(x float64) float64 { return x } // untouched by conversion
 	}
-	return text + "\u00a0" + f.Unit.Symbol
+	if symbol = u.Symbol; symbol == "" && f.Sense != Equal {
+		symbol, places, in = "%", 1, func(x float64) float64 { return x * 100 }
+	}
+	value, limit, spare = unit.Digits(in(f.Value), places), unit.Digits(in(f.Limit), places), unit.Unknown
+	if !math.IsNaN(f.Margin) {
+		spare = unit.Digits(unit.Floor(in(f.Margin), places), places)
+	}
+	return value, limit, spare, symbol
 }
 
 // beyond words how a finding fails.
-func beyond(f *Finding) string {
+func (w words) beyond(f *Finding) string {
 	switch {
 	case f.Sense == Equal:
 		return fmt.Sprintf("%s: %s", f.Title, strings.TrimSuffix(f.Note, "."))
 	case f.Sense == rule.AtLeast && f.Limit == 0:
-		return fmt.Sprintf("%s: %s are missing", f.Title, Room(f))
+		return fmt.Sprintf("%s: %s are missing", f.Title, Room(f, w.system))
 	case f.Sense == rule.AtLeast:
-		return fmt.Sprintf("%s is %s short of its limit", f.Title, Room(f))
+		return fmt.Sprintf("%s is %s short of its limit", f.Title, Room(f, w.system))
 	}
-	return fmt.Sprintf("%s is %s over its limit", f.Title, Room(f))
+	return fmt.Sprintf("%s is %s over its limit", f.Title, Room(f, w.system))
 }
 
-func (p *Pairing) rangeAdvice(r *Result) []string {
-	if p.fixed || r.Range == nil {
+func (w words) rangeAdvice(r *Result) []string {
+	if w.fixed || r.Range == nil {
 		return nil
 	}
-	if lo, hi := p.Travel(); len(r.Ranges) == 1 && r.Range[0] == lo && r.Range[1] == hi {
-		text := fmt.Sprintf("Every slide position is lawful, %s to %s ahead of the %s", mm(lo, math.Ceil), mm(hi, math.Floor), r.LeadDatum)
+	if lo, hi := w.Travel(); len(r.Ranges) == 1 && r.Range[0] == lo && r.Range[1] == hi {
+		text := fmt.Sprintf("Every slide position is lawful, %s to %s ahead of the %s", w.lead(lo, math.Ceil), w.lead(hi, math.Floor), r.LeadDatum)
 		if best, ok := r.Best[AimMargin]; ok {
-			text += fmt.Sprintf("; %s leaves most to spare", fmtMM(float64(best)))
+			text += fmt.Sprintf("; %s leaves most to spare", w.lead(best, math.Round))
 		}
 		return []string{text + "."}
 	}
-	text := fmt.Sprintf("Any lead from %s (%s) to %s (%s) ahead of the %s is lawful", mm(r.Range[0], math.Ceil), r.Ends[0], mm(r.Range[1], math.Floor), r.Ends[1], r.LeadDatum)
+	text := fmt.Sprintf("Any lead from %s (%s) to %s (%s) ahead of the %s is lawful", w.lead(r.Range[0], math.Ceil), r.Ends[0], w.lead(r.Range[1], math.Floor), r.Ends[1], r.LeadDatum)
 	if best, ok := r.Best[AimMargin]; ok {
-		text += fmt.Sprintf("; %s leaves most to spare", fmtMM(float64(best)))
+		text += fmt.Sprintf("; %s leaves most to spare", w.lead(best, math.Round))
 	}
 	return []string{text + "."}
-}
-
-func mm(l unit.Length, round func(float64) float64) string {
-	return unit.Digits(round(Whole(float64(l)*1e3)), 0) + "\u00a0mm"
 }
 
 // Whole takes binary dust off a number that is meant to be whole, so that
@@ -134,15 +163,15 @@ func Whole(v float64) float64 {
 	return v
 }
 
-func (p *Pairing) settingSentence(r *Result) string {
+func (w words) settingSentence(r *Result) string {
 	var parts []string
-	if !p.fixed {
-		parts = append(parts, "the fifth wheel stands "+Ahead(r.Setting.Lead, r.LeadDatum))
+	if !w.fixed {
+		parts = append(parts, "the fifth wheel stands "+Ahead(r.Setting.Lead, r.LeadDatum, w.system))
 	}
 	if r.Setting.Level != "" {
 		parts = append(parts, "the coupling is at level “"+r.Setting.Level+"”")
 	}
-	if liftables(p) {
+	if liftables(w.Pairing) {
 		parts = append(parts, lifted(r.Setting))
 	}
 	if len(parts) == 0 {
@@ -181,41 +210,42 @@ func lifted(s Setting) string {
 }
 
 // Ahead words a lead: "600 mm ahead of the drive axle", "50 mm behind it".
-func Ahead(lead unit.Length, datum string) string {
+func Ahead(lead unit.Length, datum string, system unit.System) string {
+	w := words{system: system}
 	switch mm := math.Round(float64(lead) * 1e3); {
 	case mm == 0:
 		return "right over the " + datum
 	case mm < 0:
-		return fmtMM(-float64(lead)) + " behind the " + datum
+		return w.lead(-lead, math.Round) + " behind the " + datum
 	}
-	return fmtMM(float64(lead)) + " ahead of the " + datum
+	return w.lead(lead, math.Round) + " ahead of the " + datum
 }
 
 // asSetFailure says what is wrong with the present setting.
-func (p *Pairing) asSetFailure() string {
-	if math.IsNaN(p.now) {
+func (w words) asSetFailure() string {
+	if math.IsNaN(w.now) {
 		return "The present setting is not stated."
 	}
-	r := p.report(p.base, p.now, rule.CannotTell)
+	r := w.report(w.base, w.now, rule.CannotTell)
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Binding && f.Answer == rule.DoesNotFit {
-			return fmt.Sprintf("As set now, %s, %s%s.", Ahead(unit.Length(p.now), p.LeadDatum()), lowerFirst(beyond(f)), inCase(f))
+			return fmt.Sprintf("As set now, %s, %s%s.", Ahead(unit.Length(w.now), w.LeadDatum(), w.system), lowerFirst(w.beyond(f)), inCase(f))
 		}
 	}
-	if !p.stated {
+	if !w.stated {
 		return "Whether the lift axles are up is not stated."
 	}
 	return ""
 }
 
-func (p *Pairing) whyNot(r *Result) (lead string, advice []string) {
+func (w words) whyNot(r *Result) (lead string, advice []string) {
 	var still, moving []*Finding // failures that no position cures, and others
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		if !f.Binding || f.Answer != rule.DoesNotFit {
 			continue
 		}
-		if p.moves(f) {
+		if w.moves(f) {
 			moving = append(moving, f)
 		} else {
 			still = append(still, f)
@@ -224,35 +254,35 @@ func (p *Pairing) whyNot(r *Result) (lead string, advice []string) {
 	switch {
 	case len(still) > 0:
 		f := still[0]
-		lead = beyond(f) + inCase(f)
-		if p.fixed {
+		lead = w.beyond(f) + inCase(f)
+		if w.fixed {
 			lead += "."
 		} else {
 			lead += ", and no slide position can cure that."
 		}
-		advice = append(advice, p.cure(f)...)
+		advice = append(advice, w.cure(f)...)
 		if n := len(still) - 1; n > 0 {
 			advice = append(advice, fmt.Sprintf("%d more %s whatever the position.", n, plural(n, "finding fails", "findings fail")))
 		}
 		if r.LeadOnly != nil && len(advice) > 0 {
-			advice = append(advice, fmt.Sprintf("That apart, any lead from %s to %s is lawful.", mm(r.LeadOnly[0], math.Ceil), mm(r.LeadOnly[1], math.Floor)))
+			advice = append(advice, fmt.Sprintf("That apart, any lead from %s to %s is lawful.", w.lead(r.LeadOnly[0], math.Ceil), w.lead(r.LeadOnly[1], math.Floor)))
 		}
 	case r.Conflict != nil:
 		c := r.Conflict
 		lead = fmt.Sprintf("%s asks for a lead of at least %s, %s for at most %s: they are %s apart.",
-			c.AtLeast, mm(c.Min, math.Ceil), lowerFirst(c.AtMost), mm(c.Max, math.Floor), mm(c.Apart, math.Ceil))
+			c.AtLeast, w.lead(c.Min, math.Ceil), lowerFirst(c.AtMost), w.lead(c.Max, math.Floor), w.lead(c.Apart, math.Ceil))
 		advice = append(advice, "No slide position lies between them: change the load, or take another pair.")
 	case len(moving) > 0:
 		f := moving[0]
-		lead = beyond(f) + inCase(f) + "."
+		lead = w.beyond(f) + inCase(f) + "."
 		switch {
-		case p.fixed:
+		case w.fixed:
 		case len(moving) == 1:
 			advice = append(advice, "No slide position cures it.")
 		default:
 			advice = append(advice, "No slide position satisfies every finding at once.")
 		}
-		advice = append(advice, p.cure(f)...)
+		advice = append(advice, w.cure(f)...)
 	default:
 		lead = "No setting satisfies every finding."
 	}
@@ -288,45 +318,46 @@ func (p *Pairing) moves(f *Finding) bool {
 //	in all          ΔP = δ
 //
 // Source: the sensitivities of handbook chapter 03, 1.2.
-func (p *Pairing) cure(f *Finding) []string {
+func (w words) cure(f *Finding) []string {
 	if f.Unit.Dim != unit.MassDim || f.Case == "" || f.Sense != rule.AtMost {
 		return nil
 	}
 	c := -1
-	for i := range p.Cases {
-		if p.Cases[i].ID == f.Case {
+	for i := range w.Cases {
+		if w.Cases[i].ID == f.Case {
 			c = i
 		}
 	}
-	if c < 0 || !(p.Cases[c].Payload > 0) {
+	if c < 0 || !(w.Cases[c].Payload > 0) {
 		return nil
 	}
 	over := -f.Unit.ToSI(f.Margin)
-	x, l, P := float64(p.Cases[c].At), p.base.trailer.bogie.line, float64(p.Cases[c].Payload)
+	x, l, P := float64(w.Cases[c].At), w.base.trailer.bogie.line, float64(w.Cases[c].Payload)
 	shift := over * l / P
 	switch {
 	case f.Group == "" && (strings.Contains(f.ID, "tractor-gross") || f.Quantity == "mass-gross-tractor" || strings.HasPrefix(f.ID, "plate.kingpin") || strings.HasPrefix(f.ID, "rating.imposed")):
 		if x >= l {
 			return nil
 		}
-		return []string{fmt.Sprintf("Take %s off, or move the load %s back.", up(over/(1-x/l), unit.KG), up(shift, unit.MM))}
+		return []string{fmt.Sprintf("Take %s off, or move the load %s back.", w.up(over/(1-x/l), unit.KG), w.up(shift, unit.MM))}
 	case f.Group == "bogie":
 		if f.Axle != 0 {
 			return nil // an axle's share is not the group's
 		}
-		return []string{fmt.Sprintf("Take %s off, or move the load %s forward.", up(over*l/x, unit.KG), up(shift, unit.MM))}
+		return []string{fmt.Sprintf("Take %s off, or move the load %s forward.", w.up(over*l/x, unit.KG), w.up(shift, unit.MM))}
 	case f.Group == "" && f.Quantity != "mass-axle-range":
-		return []string{fmt.Sprintf("Take %s off.", up(over, unit.KG))}
+		return []string{fmt.Sprintf("Take %s off.", w.up(over, unit.KG))}
 	}
 	return nil
 }
 
 // up words a quantity rounded up: what has to be done must suffice.
-func up(si float64, u unit.Unit) string {
+func (w words) up(si float64, u unit.Unit) string {
+	u = w.system.In(u)
 	return unit.Digits(math.Ceil(Whole(u.From(si))), 0) + "\u00a0" + u.Symbol
 }
 
-func whyUnknown(r *Result) (lead string, advice []string) {
+func (w words) whyUnknown(r *Result) (lead string, advice []string) {
 	n := len(r.Missing)
 	if n == 0 {
 		return "Something is missing.", nil
@@ -341,7 +372,7 @@ func whyUnknown(r *Result) (lead string, advice []string) {
 	lead += "."
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Binding && f.Answer == rule.DoesNotFit {
-			advice = append(advice, "What is known already: "+lowerFirst(beyond(f))+inCase(f)+" in the present setting.")
+			advice = append(advice, "What is known already: "+lowerFirst(w.beyond(f))+inCase(f)+" in the present setting.")
 			break
 		}
 	}

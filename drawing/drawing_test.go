@@ -26,8 +26,8 @@ var variants = []struct {
 }{
 	{"desk", drawing.Options{}},
 	{"phone", drawing.Options{Phone: true}},
-	{"US desk", drawing.Options{Units: drawing.USCustomary}},
-	{"US phone", drawing.Options{Units: drawing.USCustomary, Phone: true}},
+	{"US desk", drawing.Options{Units: unit.USCustomary}},
+	{"US phone", drawing.Options{Units: unit.USCustomary, Phone: true}},
 	{"1:50", drawing.Options{Scale: 50, NoBlock: true}},
 }
 

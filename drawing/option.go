@@ -8,27 +8,18 @@ import (
 	"underpin/unit"
 )
 
-// A System is the system of units that figures are lettered in.
-type System int
-
-// The systems of units.
-const (
-	Metric      System = iota // mm and t
-	USCustomary               // feet and inches, lb
-)
-
 // Options say how a drawing is made. The zero value is the drawing for a desk,
 // metric, of the case laden, with its title block.
 type Options struct {
 	// Case is the load case whose loads are shown; empty is laden, or the first
 	// there is.
 	Case    string
-	Units   System
-	Phone   bool    // narrow: lettering larger against the vehicles, fewer dimensions
-	NoBlock bool    // without title block, where the page says the same beside it
-	Width   float64 // of the sheet in paper mm; 0 is 260, or 100 on a phone
-	Scale   float64 // draws 1 to Scale, however large the sheet becomes; 0 fits the sheet
-	ID      string  // begins the ids of parts; empty is "side", "plan" or "turn"
+	Units   unit.System // metric: mm and t; US customary: feet and inches, lb
+	Phone   bool        // narrow: lettering larger against the vehicles, fewer dimensions
+	NoBlock bool        // without title block, where the page says the same beside it
+	Width   float64     // of the sheet in paper mm; 0 is 260, or 100 on a phone
+	Scale   float64     // draws 1 to Scale, however large the sheet becomes; 0 fits the sheet
+	ID      string      // begins the ids of parts; empty is "side", "plan" or "turn"
 
 	// Angle is the articulation of the plan's ghost; 0 is the one at which the
 	// corner of the front comes nearest to the cab.
@@ -56,12 +47,12 @@ func (o Options) word(s string) string {
 }
 
 // figures letters quantities in one system of units.
-type figures struct{ sys System }
+type figures struct{ sys unit.System }
 
 // length letters a length of mm millimetres, whole millimetres or eighths of an
 // inch, without a unit where that is the millimetre.
 func (f figures) length(mm float64) string {
-	if f.sys == USCustomary {
+	if f.sys == unit.USCustomary {
 		return feet(mm)
 	}
 	return scene.Millimetres(mm)
@@ -74,14 +65,14 @@ func (f figures) leadText(mm float64) string {
 
 // leadDigits letters a lead that is rounded in its last digit by round.
 func (f figures) leadDigits(mm float64, round func(float64) float64) string {
-	if f.sys == USCustomary {
+	if f.sys == unit.USCustomary {
 		return unit.Digits(round(assess.Whole(unit.In.From(mm/1e3)*10))/10, 1)
 	}
 	return unit.Digits(round(assess.Whole(mm)), 0)
 }
 
 func (f figures) leadUnit() string {
-	if f.sys == USCustomary {
+	if f.sys == unit.USCustomary {
 		return "in"
 	}
 	return "mm"
@@ -89,7 +80,7 @@ func (f figures) leadUnit() string {
 
 // mass letters a mass with its unit.
 func (f figures) mass(kg float64) string {
-	if f.sys == USCustomary {
+	if f.sys == unit.USCustomary {
 		return unit.Format(kg, unit.Lb, 0)
 	}
 	return unit.Format(kg, unit.T, 2)
@@ -97,7 +88,7 @@ func (f figures) mass(kg float64) string {
 
 // massDigits letters a mass without its unit.
 func (f figures) massDigits(kg float64) string {
-	if f.sys == USCustomary {
+	if f.sys == unit.USCustomary {
 		return unit.Digits(unit.Lb.From(kg), 0)
 	}
 	return unit.Digits(unit.T.From(kg), 2)
@@ -105,7 +96,7 @@ func (f figures) massDigits(kg float64) string {
 
 // radius letters a radius of a turn, in metres or feet, with its unit.
 func (f figures) radius(mm float64) string {
-	if f.sys == USCustomary {
+	if f.sys == unit.USCustomary {
 		return unit.Format(mm/1e3, unit.Ft, 1)
 	}
 	return unit.Format(mm/1e3, unit.M, 2)

@@ -81,7 +81,7 @@ func TestAnyFleetCanBeDrawn(t *testing.T) {
 			Case: rapid.SampledFrom([]string{"", "empty", "no such case"}).Draw(rt, "case"),
 		}
 		if rapid.Bool().Draw(rt, "US") {
-			o.Units = drawing.USCustomary
+			o.Units = unit.USCustomary
 		}
 		for _, m := range makers {
 			var b bytes.Buffer

@@ -7,6 +7,7 @@ import (
 	"underpin/assess"
 	"underpin/exchange"
 	"underpin/rule"
+	"underpin/unit"
 )
 
 // matrixView is what templates/matrix.html shows.
@@ -72,7 +73,7 @@ func (s *site) matrixPage(w http.ResponseWriter, r *http.Request) {
 			cell := matrixCell{Shape: shapeOf(c.Result.Answer), State: stateOf(c.Result.Answer), Word: answerWord(c.Result.Answer), Trailer: f.Trailers[k].Title(),
 				Query: "/pairing?" + url.Values{"tractor": {c.Tractor.ID}, "trailer": {c.Trailer.ID}, "law": {book.Name}}.Encode()}
 			if g := c.Governs; g != nil {
-				cell.Why = newFindingView(g, false).Title
+				cell.Why = newFindingView(g, unit.Metric).Title
 			}
 			row.Cells = append(row.Cells, cell)
 		}

@@ -216,7 +216,7 @@ func (s *site) pairingJSON(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingView {
-	v := &pairingView{Ask: a, Law: p.Law, Told: p.Tell(r), TractorName: p.Tractor.Title(), TrailerName: p.Trailer.Title(),
+	v := &pairingView{Ask: a, Law: p.Law, Told: p.Tell(r, a.system()), TractorName: p.Tractor.Title(), TrailerName: p.Trailer.Title(),
 		Missing: r.Missing, Cautions: r.Cautions, Assumed: r.Assumed}
 	v.Shape, v.State = shapeOf(r.Answer), stateOf(r.Answer)
 	f := &s.Fleet.Fleet
@@ -247,7 +247,7 @@ func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingV
 	v.slider(a, p, r)
 	v.loads(a, r)
 	for i := range r.Findings {
-		fv := newFindingView(&r.Findings[i], a.US)
+		fv := newFindingView(&r.Findings[i], a.system())
 		if r.Findings[i].Answer != rule.Fits || (r.Findings[i].Varies && len(v.Tight) < 12) {
 			v.Tight = append(v.Tight, fv)
 		} else {
@@ -283,11 +283,14 @@ func (v *pairingView) drawings(a ask, p *assess.Pairing, r *assess.Result, open 
 }
 
 func drawingOptions(a ask) drawing.Options {
-	opt := drawing.Options{Case: a.Load}
+	return drawing.Options{Case: a.Load, Units: a.system()}
+}
+
+func (a ask) system() unit.System {
 	if a.US {
-		opt.Units = drawing.USCustomary
+		return unit.USCustomary
 	}
-	return opt
+	return unit.Metric
 }
 
 // QueryText is the question as part of an address.
@@ -320,10 +323,10 @@ func (v *pairingView) slider(a ask, p *assess.Pairing, r *assess.Result) {
 	sv.Lawful = part != nil
 	switch {
 	case sv.Lawful:
-		sv.Text = fmt.Sprintf("Lawful: %s to %s.", length(float64(part[0])/1e3, a.US), length(float64(part[1])/1e3, a.US))
+		sv.Text = fmt.Sprintf("Lawful: %s to %s.", length(float64(part[0])/1e3, a.system()), length(float64(part[1])/1e3, a.system()))
 	case r.LeadOnly != nil:
 		part = &[2]int{int(math.Ceil(assess.Whole(float64(r.LeadOnly[0]) * 1e3))), int(math.Floor(assess.Whole(float64(r.LeadOnly[1]) * 1e3)))}
-		sv.Text = fmt.Sprintf("No position is lawful; as far as the position goes, %s to %s.", length(float64(part[0])/1e3, a.US), length(float64(part[1])/1e3, a.US))
+		sv.Text = fmt.Sprintf("No position is lawful; as far as the position goes, %s to %s.", length(float64(part[0])/1e3, a.system()), length(float64(part[1])/1e3, a.system()))
 	default:
 		sv.Text = "No position is lawful."
 	}
@@ -337,7 +340,7 @@ func (v *pairingView) slider(a ask, p *assess.Pairing, r *assess.Result) {
 			continue
 		}
 		mm := strconv.Itoa(int(math.Round(float64(lead) * 1e3)))
-		v.Best = append(v.Best, bestView{aim.Text, length(float64(lead), a.US), "/pairing?" + a.query("lead", mm), math.Abs(float64(lead-r.Setting.Lead)) < 0.5e-3})
+		v.Best = append(v.Best, bestView{aim.Text, length(float64(lead), a.system()), "/pairing?" + a.query("lead", mm), math.Abs(float64(lead-r.Setting.Lead)) < 0.5e-3})
 	}
 }
 
@@ -345,9 +348,9 @@ var groupNames = map[string]string{"front": "front axle", "rear": "tractor rear"
 
 func (v *pairingView) loads(a ask, r *assess.Result) {
 	for _, l := range r.Loads {
-		lv := loadsView{Case: l.CaseName, Imposed: mass(l.Imposed, a.US), Gross: mass(l.Gross, a.US)}
+		lv := loadsView{Case: l.CaseName, Imposed: mass(l.Imposed, a.system()), Gross: mass(l.Gross, a.system())}
 		for _, g := range l.Groups {
-			gv := groupView{Name: groupNames[g.ID], KG: mass(g.KG, a.US), Limit: mass(math.Floor(g.Limit+1e-6), a.US)}
+			gv := groupView{Name: groupNames[g.ID], KG: mass(g.KG, a.system()), Limit: mass(math.Floor(g.Limit+1e-6), a.system())}
 			f := assess.Finding{}
 			f.Value, f.Limit, f.Margin, f.Sense, f.Binding = g.KG, g.Limit, g.Limit-g.KG, rule.AtMost, true
 			f.Answer = rule.CannotTell

@@ -50,48 +50,11 @@ func lawShort(name string) string {
 }
 
 // mass and length print an SI value in the units of the page.
-func mass(kg float64, us bool) string {
-	if us {
-		return unit.Format(kg, unit.Lb, 0)
-	}
-	return unit.Format(kg, unit.KG, 0)
-}
+func mass(kg float64, system unit.System) string { return in(kg, system.In(unit.KG)) }
 
-func length(m float64, us bool) string {
-	if us {
-		return unit.Format(m, unit.In, 1)
-	}
-	return unit.Format(m, unit.MM, 0)
-}
+func length(m float64, system unit.System) string { return in(m, system.In(unit.MM)) }
 
-// shownIn returns the unit a finding is shown in: the limit's own, or the other
-// system's where the page asks for it.
-func shownIn(u unit.Unit, us bool) unit.Unit {
-	if us {
-		switch u.Symbol {
-		case "kg", "t":
-			return unit.Lb
-		case "mm":
-			return unit.In
-		case "m":
-			return unit.Ft
-		case "kN":
-			return unit.Lbf
-		}
-		return u
-	}
-	return u
-}
-
-func placesOf(u unit.Unit) int {
-	switch u.Symbol {
-	case "in":
-		return 1
-	case "ft":
-		return 2
-	}
-	return assess.Places(u)
-}
+func in(si float64, u unit.Unit) string { return unit.Format(si, u, assess.Places(u)) }
 
 // findingView is a finding as a row of the page.
 type findingView struct {
@@ -107,7 +70,7 @@ type findingView struct {
 	Warns               bool
 }
 
-func newFindingView(f *assess.Finding, us bool) findingView {
+func newFindingView(f *assess.Finding, system unit.System) findingView {
 	v := findingView{
 		State: stateOf(f.Answer), Title: f.Title, Case: f.CaseName, Sense: string(f.Sense),
 		Source: f.Source, Evidence: string(f.Evidence), Calc: f.Calc, Working: f.Working, Note: f.Note,
@@ -118,19 +81,7 @@ func newFindingView(f *assess.Finding, us bool) findingView {
 		v.State, v.Shape = "caution", "▲"
 	}
 	v.Word = stateWords[v.State]
-	u := shownIn(f.Unit, us)
-	places := placesOf(u)
-	in := func(x float64) float64 { return u.From(f.Unit.ToSI(x)) }
-	if f.Unit.Symbol == "" && f.Sense != assess.Equal {
-		in = func(x float64) float64 { return x * 100 }
-		u.Symbol, places = "%", 1
-	}
-	v.Unit = u.Symbol
-	v.Value, v.Limit = unit.Digits(in(f.Value), places), unit.Digits(in(f.Limit), places)
-	v.Spare = unit.Unknown
-	if !math.IsNaN(f.Margin) {
-		v.Spare = unit.Digits(unit.Floor(in(f.Margin), places), places)
-	}
+	v.Value, v.Limit, v.Spare, v.Unit = assess.Shown(f, system)
 	v.Short = shortSource(f.Source)
 	return v
 }

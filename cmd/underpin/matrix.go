@@ -90,7 +90,7 @@ func printMatrix(w io.Writer, f *exchange.FleetFile, book *rule.Book, cells []as
 		text := ""
 		if g := c.Governs; g != nil {
 			text = g.Title
-			if _, _, spare := shown(g); spare != unit.Unknown {
+			if _, _, spare := shown(g, unit.Metric); spare != unit.Unknown {
 				text += ", " + spare
 			}
 		}

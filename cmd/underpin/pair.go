@@ -7,6 +7,7 @@ import (
 	"underpin/assess"
 	"underpin/exchange"
 	"underpin/rule"
+	"underpin/unit"
 )
 
 type pairCmd struct {
@@ -16,6 +17,7 @@ type pairCmd struct {
 	Law     string   `help:"Rulebook: eu de fr uk us us-ca au nz, or your own. Default: the file's law." placeholder:"NAME"`
 	Load    []string `help:"Load case: empty, laden or a load of the file. Default: every one." placeholder:"NAME" sep:","`
 	Aim     string   `help:"What a slide position is chosen by: margin, steering-load, shortest or smallest-gap." default:"margin" enum:"margin,steering-load,shortest,smallest-gap"`
+	US      bool     `name:"us" help:"Print in US customary units."`
 	All     bool     `help:"Print every finding with its working and source."`
 	JSON    bool     `name:"json" help:"Print the answer as JSON."`
 }
@@ -34,7 +36,11 @@ func (c *pairCmd) Run(p *program) error {
 	if c.JSON {
 		return p.printJSON(exchange.NewPairAnswer(pairing, r))
 	}
-	printPair(p.out, pairing, r, c.All)
+	system := unit.Metric
+	if c.US {
+		system = unit.USCustomary
+	}
+	printPair(p.out, pairing, r, c.All, system)
 	return nil
 }
 

@@ -81,20 +81,20 @@ func paragraph(w io.Writer, first, rest, text string) {
 	}
 }
 
-func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool) {
+func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool, system unit.System) {
 	w = spaced{w}
 	fmt.Fprintf(w, "%s with %s\n", p.Tractor.Title(), p.Trailer.Title())
 	paragraph(w, "", "", fmt.Sprintf("%s, text of %s", p.Law.Title, p.Law.TextDate))
 	fmt.Fprintln(w)
-	told := p.Tell(r)
+	told := p.Tell(r, system)
 	paragraph(w, marks[r.Answer]+" ", "  ", told.Word+" "+told.Lead)
 	for _, a := range told.Advice {
 		paragraph(w, "  ", "  ", a)
 	}
 	fmt.Fprintln(w)
-	printSetting(w, p, r)
-	printLoads(w, r)
-	printFindings(w, r, all)
+	printSetting(w, p, r, system)
+	printLoads(w, r, system)
+	printFindings(w, r, all, system)
 	printList(w, "Missing", r.Missing)
 	printList(w, "Cautions", r.Cautions)
 	printList(w, "Taken for granted", r.Assumed)
@@ -102,7 +102,8 @@ func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool) {
 	paragraph(w, "", "", "Calculation is no proof of legality: verify on an axle weighbridge. The makers' instructions and the local law have the last word.")
 }
 
-func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result) {
+func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result, system unit.System) {
+	long := system.In(unit.MM)
 	if math.IsNaN(float64(r.Setting.Lead)) {
 		fmt.Fprintln(w, "Setting   the coupling's position is not known")
 		fmt.Fprintln(w)
@@ -113,7 +114,7 @@ func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result) {
 		how = "as set"
 	}
 	paragraph(w, "Setting   ", "          ", fmt.Sprintf("fifth wheel %s, %s behind the front axle, %s",
-		assess.Ahead(r.Setting.Lead, r.LeadDatum), unit.Format(float64(r.Setting.At), unit.MM, 0), how))
+		assess.Ahead(r.Setting.Lead, r.LeadDatum, system), unit.Format(float64(r.Setting.At), long, assess.Places(long)), how))
 	if n := len(r.Setting.TractorLifted) + len(r.Setting.TrailerLifted); n > 0 {
 		fmt.Fprintf(w, "          lifted: tractor axles %v, semi-trailer axles %v\n", r.Setting.TractorLifted, r.Setting.TrailerLifted)
 	}
@@ -126,15 +127,17 @@ func printSetting(w io.Writer, p *assess.Pairing, r *assess.Result) {
 			if i == 0 {
 				first = "Best for  "
 			}
-			paragraph(w, first, "          ", fmt.Sprintf("%s: %s", aim.Text, unit.Format(float64(lead), unit.MM, 0)))
+			paragraph(w, first, "          ", fmt.Sprintf("%s: %s", aim.Text, unit.Format(float64(lead), long, assess.Places(long))))
 		}
 	}
 	fmt.Fprintln(w)
 }
 
 // printLoads prints what stands on each group of axles, and the limit on it.
-func printLoads(w io.Writer, r *assess.Result) {
-	head := []string{"load, kg", "kingpin", "front", "rear", "bogie", "gross"}
+func printLoads(w io.Writer, r *assess.Result, system unit.System) {
+	u := system.In(unit.KG)
+	kg := func(v float64) string { return unit.Digits(u.From(v), 0) }
+	head := []string{"load, " + u.Symbol, "kingpin", "front", "rear", "bogie", "gross"}
 	widths := []int{25, 9, 11, 11, 11, 11}
 	row := func(cells []string) {
 		var b strings.Builder
@@ -154,7 +157,7 @@ func printLoads(w io.Writer, r *assess.Result) {
 		limits := []string{"  lowest limit", ""}
 		for _, g := range l.Groups {
 			cells = append(cells, kg(g.KG))
-			limits = append(limits, kg(math.Floor(g.Limit+1e-6)))
+			limits = append(limits, unit.Digits(unit.Floor(u.From(g.Limit), 0), 0))
 		}
 		row(append(cells, kg(l.Gross)))
 		row(limits)
@@ -170,12 +173,10 @@ func clip(s string, n int) string {
 	return string(r[:n-1]) + "…"
 }
 
-func kg(v float64) string { return unit.Digits(v, 0) }
-
 // printFindings prints the findings, tightest first. The short list is what
 // fails or cannot be told and, up to a dozen in all, what holds and changes with
 // the load or the position.
-func printFindings(w io.Writer, r *assess.Result, all bool) {
+func printFindings(w io.Writer, r *assess.Result, all bool, system unit.System) {
 	fmt.Fprintln(w, pad("  finding, tightest first", 46)+padLeft("value", 10)+padLeft("limit", 10)+padLeft("to spare", 13))
 	fmt.Fprintln(w, strings.Repeat("─", 79))
 	printed, left := 0, 0
@@ -185,7 +186,7 @@ func printFindings(w io.Writer, r *assess.Result, all bool) {
 			left++
 			continue
 		}
-		printFinding(w, f, all)
+		printFinding(w, f, all, system)
 		printed++
 	}
 	if left > 0 {
@@ -193,13 +194,13 @@ func printFindings(w io.Writer, r *assess.Result, all bool) {
 	}
 }
 
-func printFinding(w io.Writer, f *assess.Finding, all bool) {
+func printFinding(w io.Writer, f *assess.Finding, all bool, system unit.System) {
 	title := f.Title
 	if f.CaseName != "" {
 		title += ", " + f.CaseName
 	}
 	lines := wrap(title, 43)
-	value, limit, spare := shown(f)
+	value, limit, spare := shown(f, system)
 	for i, line := range lines {
 		if i == 0 {
 			fmt.Fprintln(w, mark(f)+" "+pad(line, 44)+padLeft(value, 10)+padLeft(limit, 10)+padLeft(spare, 13))
@@ -223,17 +224,11 @@ func printFinding(w io.Writer, f *assess.Finding, all bool) {
 	paragraph(w, "    source   ", "             ", fmt.Sprintf("%s [%s%s]", f.Source, f.Evidence, binds))
 }
 
-// shown returns value, limit and margin as they are printed: rounded once, the
-// margin down.
-func shown(f *assess.Finding) (value, limit, spare string) {
-	places := assess.Places(f.Unit)
-	scale, sign := 1.0, " "+f.Unit.Symbol
-	if f.Unit.Symbol == "" && f.Sense != assess.Equal {
-		scale, sign, places = 100, " %", 1
-	}
-	value, limit = unit.Digits(f.Value*scale, places), unit.Digits(f.Limit*scale, places)
-	if spare = unit.Unknown; !math.IsNaN(f.Margin) {
-		spare = unit.Digits(unit.Floor(f.Margin*scale, places), places) + sign
+// shown returns value, limit and margin as they are printed.
+func shown(f *assess.Finding, system unit.System) (value, limit, spare string) {
+	value, limit, spare, symbol := assess.Shown(f, system)
+	if spare != unit.Unknown {
+		spare += " " + symbol
 	}
 	return value, limit, spare
 }
