@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -91,9 +90,9 @@ func (c *checkCmd) Run(p *program) error {
 
 // isRulebook tells a rulebook by its [book] table.
 func isRulebook(path string) bool {
-	data, err := os.ReadFile(path)
-	if err != nil || len(data) > tomlfile.MaxSize {
-		return false
+	data, err := tomlfile.Read(path, "a fleet file or a rulebook")
+	if err != nil {
+		return false // told when it is read as a fleet file
 	}
 	for line := range bytes.Lines(data) {
 		if bytes.HasPrefix(bytes.TrimSpace(line), []byte("[book]")) {
