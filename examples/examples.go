@@ -5,8 +5,9 @@ package examples
 
 import "embed"
 
-// Files are the fleet files, and expected.toml, which is no fleet file: it lists
-// pairs with the answer that was worked out for them by hand.
+// Files are the fleet files, and two that are none: expected.toml lists pairs
+// with the answer that was worked out for them by hand, parts.toml is a
+// catalogue of what couplings are mounted with.
 //
 //go:embed *.toml
 var Files embed.FS

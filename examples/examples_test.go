@@ -12,7 +12,11 @@ import (
 	"underpin/exchange"
 )
 
-const expectedFile = "expected.toml"
+// Files of the folder that are no fleet files.
+const (
+	expectedFile = "expected.toml"
+	partsFile    = "parts.toml"
+)
 
 // fleets reads every fleet file of the folder.
 func fleets(t *testing.T) map[string]*exchange.FleetFile {
@@ -23,7 +27,7 @@ func fleets(t *testing.T) map[string]*exchange.FleetFile {
 	}
 	out := map[string]*exchange.FleetFile{}
 	for _, name := range names {
-		if name == expectedFile {
+		if name == expectedFile || name == partsFile {
 			continue
 		}
 		data, err := fs.ReadFile(examples.Files, name)
@@ -54,7 +58,7 @@ func TestFilesAreFleetFiles(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, e := range onDisk {
-		if name := e.Name(); strings.HasSuffix(name, ".toml") && name != expectedFile && all[name] == nil {
+		if name := e.Name(); strings.HasSuffix(name, ".toml") && name != expectedFile && name != partsFile && all[name] == nil {
 			t.Errorf("%s is in the folder and not in Files", name)
 		}
 	}

@@ -62,7 +62,6 @@ type Fitting struct {
 
 	At        *unit.Length `toml:"at,omitempty" doc:"Front axle to the fifth wheel's centre; on a slider: in its foremost position." min:"300 mm" max:"15 m"`
 	Tolerance *unit.Length `toml:"tolerance,omitempty" doc:"How far the position may be off, either way." min:"0 mm" max:"50 mm"`
-	Stops     *bool        `toml:"stops,omitempty" doc:"Positive stops (thrust plates, stop blocks or fitted bolts) hold it fore and aft."`
 	Joints    []Joint      `toml:"joint,omitempty" doc:"The bolted joints, from below to the top."`
 	Again     *Again       `toml:"retighten,omitempty" doc:"When the bolts are to be tightened again, from the part's document."`
 }
@@ -92,6 +91,8 @@ type Joint struct {
 	Coated     *bool        `toml:"coated,omitempty" doc:"Paint or zinc lies between the faces."`
 	Surface    string       `toml:"surface,omitempty" doc:"State of the faces: clean, unpainted; painted or unknown; class A to class D."`
 	Material   string       `toml:"material,omitempty" doc:"Softest steel under head or nut; left out: the part's."`
+
+	Stops *bool `toml:"stops,omitempty" doc:"Level joint: positive stops (thrust plates, stop blocks or fitted bolts) hold the upper part fore and aft."`
 
 	Thickness *unit.Length `toml:"thickness,omitempty" doc:"Web joint: thickness of the thinner of the two." min:"3 mm" max:"30 mm"`
 	Tensile   *Strength    `toml:"tensile,omitempty" doc:"Web joint: tensile strength of that steel." min:"300 MPa" max:"1200 MPa"`

@@ -71,11 +71,16 @@ func (t *Task) chooseD(needs []Need, a asks) Property {
 		p.Open = strings.Join(a.missing, "; ")
 		return p
 	}
-	p.Value = "at least " + unit.Format(t.marked(a.d), unit.KN, 1)
+	p.Value = "at least " + atLeast(t.marked(a.d), unit.KN, 1)
 	p.Reason = fmt.Sprintf("%s asks most: D = 9.81·0.6·%.4g·%.4g/(%.4g + %.4g − %.4g) kN, T tractor, R semi-trailer, U imposed, in t, from the plates; every part of the chain must be marked with as much%s.",
 		most.Trailer.Title(), most.DValue.T.Tonnes(), most.DValue.R.Tonnes(), most.DValue.T.Tonnes(), most.DValue.R.Tonnes(), most.DValue.U.Tonnes(), t.roughWords())
 	p.Open = strings.Join(a.missing, "; ")
 	return p
+}
+
+// atLeast writes what must be reached, rounded up: what is asked for suffices.
+func atLeast(si float64, u unit.Unit, decimals int) string {
+	return unit.Digits(-unit.Floor(-u.From(si), decimals), decimals) + "\u00a0" + u.Symbol
 }
 
 // rough tells whether ratings may not be used in full.
@@ -102,7 +107,7 @@ func (t *Task) chooseU(needs []Need, a asks) Property {
 		Value: "not known", Reason: "No plate of a kingpin's load is known.", Open: "kingpin-plate of the semi-trailers"}
 	for i := range needs {
 		if n := &needs[i]; !n.Wished && n.U != nil && float64(*n.U) == a.u {
-			p.Value = "at least " + unit.Format(t.marked(a.u), unit.KG, 0)
+			p.Value = "at least " + atLeast(t.marked(a.u), unit.KG, 0)
 			p.Reason = fmt.Sprintf("The kingpin plate of %s allows so much, and fifth wheel and mounting plate must bear what may come%s.", n.Trailer.Title(), t.roughWords())
 			p.Open = ""
 			break
@@ -125,7 +130,7 @@ func choosePin(needs []Need) Property {
 	switch s50, s90 := by[rating.Size50], by[rating.Size90]; {
 	case len(s50) > 0 && len(s90) > 0:
 		p.Value = "none serves all"
-		p.Reason = fmt.Sprintf("%s have a 50 mm pin, %s a 90 mm pin; a jaw takes one size and no adaptor may marry them.", strings.Join(s50, ", "), strings.Join(s90, ", "))
+		p.Reason = fmt.Sprintf("50 mm: %s. 90 mm: %s. A jaw takes one size, and no adaptor may marry them.", strings.Join(s50, ", "), strings.Join(s90, ", "))
 		p.Source += "; NSW Road Transport (Vehicle Registration) Regulation 2017, clause 145(2)"
 	case len(s50) > 0:
 		p.Value, p.Reason = "50 mm", "Every semi-trailer has a 50 mm (2 in) kingpin."
@@ -153,7 +158,7 @@ func chooseWedge(needs []Need, w *Work) Property {
 	}
 	switch {
 	case len(have) > 0:
-		p.Value, p.Reason = "approved for a steering wedge", strings.Join(have, ", ")+" steer through a wedge, for which a fifth wheel is tested with higher loads and marked."
+		p.Value, p.Reason = "approved for a steering wedge", "Steered through a wedge: "+strings.Join(have, ", ")+". A fifth wheel for that is tested with higher loads and marked."
 	case w.Steered != nil && *w.Steered:
 		p.Value, p.Reason = "approved for a steering wedge", "Semi-trailers with a wedge are to be pulled later; the approval cannot be added to a fitted coupling."
 	case len(open) > 0 && w.Steered == nil:
@@ -225,7 +230,7 @@ func chooseTilt(needs []Need, w *Work) (p Property, open string) {
 	}
 	switch {
 	case len(soft) > 0:
-		p.Reason = fmt.Sprintf("%s are not stiff in torsion and need the tractor's frame against leaning; the twist has to be taken by frame and semi-trailer.", strings.Join(soft, ", "))
+		p.Reason = "Not stiff in torsion: " + strings.Join(soft, ", ") + ". Such a semi-trailer needs the tractor's frame against leaning; the twist has to be taken by the two frames."
 		return p, ""
 	case len(unknown) > 0:
 		p.Reason = "Whether the semi-trailers are stiff in torsion is not known, and only then may the plate roll."

@@ -68,6 +68,8 @@ type Part struct {
 	TiltDepth  *unit.Length `toml:"tilt-axis-depth,omitempty" doc:"Fifth wheel: tilt axis below the top plate's surface." min:"10 mm" max:"300 mm"`
 	JointDepth *unit.Length `toml:"joint-depth,omitempty" doc:"Fifth wheel: where the jaw takes the pin, below the top plate's surface; the line on which the pull acts." min:"0 mm" max:"150 mm"`
 
+	Prepared []string `toml:"prepared-for,omitempty" doc:"Fifth wheel: what its document says can be added to it: automatic-greasing, lock-sensing."`
+
 	Travel   *unit.Length `toml:"travel,omitempty" doc:"Slider: from the foremost slide position to the rearmost." min:"20 mm" max:"3 m"`
 	Pitch    *unit.Length `toml:"pitch,omitempty" doc:"Slider: distance between two slide positions." min:"5 mm" max:"500 mm"`
 	Foremost *unit.Length `toml:"foremost,omitempty" doc:"Slider: middle of the carriage in its foremost position, from the slider's middle; ahead is negative. Left out: the travel lies evenly about the middle." min:"-3 m" max:"3 m"`

@@ -200,7 +200,7 @@ func (o *TrailerPlaces) whyNone(p *Positions) (rule.Answer, string) {
 				}
 				pr := end[i].pairing
 				r := pr.Assess(assess.AimMargin)
-				told := pr.Tell(r)
+				told := pr.Tell(r, unit.Metric)
 				if why == "" {
 					why = told.Word + " " + told.Lead
 				}
@@ -407,6 +407,10 @@ func (s Spans) String() string {
 	if len(s) == 0 {
 		return "no place"
 	}
+	const shown = 6
+	if len(s) > shown {
+		return fmt.Sprintf("%d places from %s to %s", len(s), tenths(s[0].From), tenths(s[len(s)-1].To))
+	}
 	text := ""
 	for i, p := range s {
 		if i > 0 {
@@ -414,12 +418,21 @@ func (s Spans) String() string {
 		}
 		from, to := math.Ceil(assess.Whole(float64(p.From)*1e3)), math.Floor(assess.Whole(float64(p.To)*1e3))
 		if from >= to {
-			text += unit.Format(float64(p.From), unit.MM, 1)
+			text += tenths(p.From)
 			continue
 		}
 		text += unit.Digits(from, 0) + " to " + unit.Digits(to, 0) + "\u00a0mm"
 	}
 	return text
+}
+
+// tenths writes a place in millimetres, with a tenth where it has one.
+func tenths(l unit.Length) string {
+	v := assess.Whole(float64(l) * 1e3)
+	if v == math.Round(v) {
+		return unit.Format(v*1e-3, unit.MM, 0)
+	}
+	return unit.Format(v*1e-3, unit.MM, 1)
 }
 
 // margin is the least margin of one semi-trailer at a position, in shares of

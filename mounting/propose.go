@@ -230,7 +230,7 @@ func (s *search) heightRoom(o *Proposal, w *window) unit.Length {
 		}
 		least = min(least, best)
 	}
-	return least
+	return settled(least)
 }
 
 // room is how far a stack's heights at x are inside a window; negative outside.
@@ -245,6 +245,14 @@ func (s *search) room(w *window, h, x unit.Length) unit.Length {
 		room = min(room, w.tolerance-abs(unit.Length((a*v+b)*v+c)+h-*w.laden))
 	}
 	return room
+}
+
+// settled takes binary dust off a room.
+func settled(l unit.Length) unit.Length {
+	if abs(l) < 2*dust {
+		return 0
+	}
+	return l
 }
 
 func abs(l unit.Length) unit.Length { return unit.Length(math.Abs(float64(l))) }
@@ -455,13 +463,25 @@ func (s *search) limits(o *Proposal, p *Positions) []Limit {
 			out = append(out, Limit{"Position", m, fmt.Sprintf("Position: the tightest finding that moves with it has %s %% of its limit to spare", unit.Digits(unit.Floor(m*100, 1), 1))})
 		}
 	}
-	for _, span := range o.Positions {
+	for i, span := range o.Positions {
 		if !span.Contains(o.At) {
 			continue
 		}
-		out = append(out,
-			Limit{"Forwards", nan, fmt.Sprintf("Forwards: %s, then %s", floorMM(o.At-span.From), s.ends(o, p, span.From, false))},
-			Limit{"Rearwards", nan, fmt.Sprintf("Rearwards: %s, then %s", floorMM(span.To-o.At), s.ends(o, p, span.To, true))})
+		if span.To-span.From > matching {
+			out = append(out,
+				Limit{"Forwards", nan, fmt.Sprintf("Forwards: %s, then %s", floorMM(o.At-span.From), s.ends(o, p, span.From, false))},
+				Limit{"Rearwards", nan, fmt.Sprintf("Rearwards: %s, then %s", floorMM(span.To-o.At), s.ends(o, p, span.To, true))})
+			continue
+		}
+		// A single place, where holes meet: the ones beside it.
+		before, after := "none", "none"
+		if i > 0 {
+			before = Spans{o.Positions[i-1]}.String()
+		}
+		if i+1 < len(o.Positions) {
+			after = Spans{o.Positions[i+1]}.String()
+		}
+		out = append(out, Limit{"Forwards", nan, "Forwards: next place " + before}, Limit{"Rearwards", nan, "Rearwards: next place " + after})
 	}
 	slices.SortStableFunc(out, func(a, b Limit) int {
 		switch x, y := math.IsNaN(a.Room), math.IsNaN(b.Room); {
@@ -474,6 +494,9 @@ func (s *search) limits(o *Proposal, p *Positions) []Limit {
 }
 
 func floorMM(l unit.Length) string {
+	if abs(l) < 2*dust {
+		l = 0
+	}
 	return unit.Digits(unit.Floor(float64(l)*1e3, 1), 1) + "\u00a0mm"
 }
 

@@ -121,7 +121,7 @@ func (s *search) judgeRating(p *Part, v *verdict) {
 		if why == "" {
 			why = r.Warn
 		}
-		v.open = append(v.open, p.Called()+": "+strings.Replace(why, "fifth wheel", p.Kind, 1))
+		v.open = append(v.open, p.Called()+": "+strings.Replace(why, "of the fifth wheel ", "", 1))
 	}
 }
 

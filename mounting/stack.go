@@ -155,3 +155,41 @@ func (f *File) Stack(g *Fitting) (Stack, error) {
 	}
 	return s, nil
 }
+
+// resolve finds where the middle of each part stands when the coupling (on a
+// slider: in its foremost position) stands at a place: from the top down, each
+// foot on holes that meet. ok is false where no choice of holes brings the
+// lowest part to where it may stand; the places are then those of the first
+// choice.
+func (s Stack) resolve(c *Chassis, at unit.Length) (middles []unit.Length, open []string, ok bool) {
+	n := len(s.Parts)
+	middles = make([]unit.Length, n)
+	set, open := c.placements(s.Base, s.Parts[0])
+	var first []unit.Length
+	var down func(i int, middle unit.Length) bool
+	down = func(i int, middle unit.Length) bool {
+		middles[i] = middle
+		if i == 0 {
+			if first == nil {
+				first = slices.Clone(middles)
+			}
+			// Within the play that patterns are compared by.
+			return len(set.and(Spans{{middle - matching, middle + matching}})) > 0
+		}
+		below, by := s.Parts[i-1], []unit.Length{0}
+		if foot, top := s.Parts[i].Foot.Places(), below.Top.Places(); len(foot) > 0 && len(top) > 0 {
+			by = shifts(foot, top)
+		}
+		carriage, _, _ := below.carriage()
+		for _, d := range by {
+			if down(i-1, middle-d-carriage) {
+				return true
+			}
+		}
+		return false
+	}
+	if down(n-1, at) {
+		return middles, open, true
+	}
+	return first, open, false
+}

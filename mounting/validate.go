@@ -223,6 +223,12 @@ func (f *File) checkPart(p *Part, path string, bad reporter) {
 	only(FifthWheel, p.ForeAft != nil, "fore-and-aft")
 	only(FifthWheel, p.TiltDepth != nil, "tilt-axis-depth")
 	only(FifthWheel, p.JointDepth != nil, "joint-depth")
+	only(FifthWheel, len(p.Prepared) > 0, "prepared-for")
+	for i, w := range p.Prepared {
+		if w != "automatic-greasing" && w != "lock-sensing" {
+			bad(fmt.Sprintf("%s.prepared-for[%d]", path, i), fmt.Sprintf("prepared-for %q", w), "automatic-greasing or lock-sensing")
+		}
+	}
 	if p.Kind == FifthWheel && p.Top != nil {
 		bad(path+".top", "holes on top of a fifth wheel", "nothing: the semi-trailer lies there")
 	}

@@ -1,0 +1,50 @@
+package exchange
+
+import (
+	"bytes"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"underpin/mounting"
+	"underpin/tomlfile"
+)
+
+// ReadParts reads the parts file at path: chassis, catalogue, briefs and chosen
+// mountings.
+func ReadParts(path string) (*mounting.File, error) {
+	data, err := tomlfile.Read(path, "a parts file")
+	if err != nil {
+		return nil, err
+	}
+	return ParseParts(path, data)
+}
+
+// ParseParts reads a parts file's text; name stands in its errors. The error is
+// a *tomlfile.Error for text that is not such a file, and an Invalid for parts
+// and stacks that cannot be.
+func ParseParts(name string, data []byte) (*mounting.File, error) {
+	var f mounting.File
+	places, err := tomlfile.Decode(name, data, &f)
+	if err != nil {
+		return nil, err
+	}
+	if errs := f.Validate(); len(errs) > 0 {
+		var bad Invalid
+		for _, e := range errs {
+			bad = append(bad, places.Error(e.Path, e.Found, e.Expected))
+		}
+		return nil, bad
+	}
+	return &f, nil
+}
+
+// WriteParts writes a parts file as TOML that ParseParts reads back unchanged.
+func WriteParts(f *mounting.File) ([]byte, error) {
+	var b bytes.Buffer
+	enc := toml.NewEncoder(&b)
+	enc.SetIndentTables(false)
+	if err := enc.Encode(f); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
