@@ -6,8 +6,8 @@ import "strings"
 // beside the entity and follows from it.
 type Brief struct {
 	Title  string   // what people call it
-	Sort   string   // the title, spelt so that plain comparison sorts it as people count
-	Text   string   // all that it is found by
+	Sort   string   // the title, spelt so that plain comparison sorts it as people count; empty for what stands only beside others
+	Text   string   // all that it is found by, one field a line
 	Depot  Asset    // where it belongs or lies
 	Status string   // active, fitted, stored, scrapped, open, closed, unknown
 	At     Time     // when it began, for what is listed by time
@@ -39,7 +39,9 @@ func (l line) set(name, value string) line {
 // Brief says in short what the entity is today.
 func (e *Entity) Brief() (Brief, error) {
 	b, err := e.brief()
-	b.Sort = natural(b.Title)
+	if kind := e.Asset.Kind(); kind != PeriodEntity && kind != AnswerEntity {
+		b.Sort = natural(b.Title)
+	}
 	return b, err
 }
 
@@ -171,7 +173,7 @@ func words(all ...string) string {
 			have = append(have, s)
 		}
 	}
-	return strings.Join(have, " ")
+	return strings.Join(have, "\n")
 }
 
 // natural spells text so that plain comparison puts it in the order in which

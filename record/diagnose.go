@@ -14,6 +14,13 @@ type link struct {
 	err    error // why the bytes are no record
 }
 
+// honest tells whether the bytes are a record with the digest that was stored
+// beside it. What other bytes say of themselves is worth nothing.
+func (l *link) honest() bool { return l.err == nil && l.digest == l.Stored.Digest }
+
+// foreign tells whether the row holds another chain's record.
+func (l *link) foreign(name Asset) bool { return l.honest() && l.r.Asset != name }
+
 // ends tells whether a record that names d as the one before was entered after
 // this one: d is the digest of its bytes, or the one that was stored with it.
 func (l *link) ends(d Digest) bool { return d == l.Stored.Digest || l.err == nil && d == l.digest }
@@ -28,7 +35,7 @@ func (v *verifier) diagnose(name Asset, c *chainEnd, rows []Stored) {
 	for i, s := range rows {
 		l := &links[i]
 		l.Stored, l.digest = s, DigestOf(s.Bytes)
-		if l.err = l.r.decode(s.Bytes); l.err == nil && l.r.Asset != name {
+		if l.err = l.r.decode(s.Bytes); l.foreign(name) {
 			v.fault(Fault{What: Inserted, Asset: name, Seq: s.Seq, ID: s.ID, Why: "it belongs to " + string(l.r.Asset)})
 		}
 	}
@@ -38,7 +45,7 @@ func (v *verifier) diagnose(name Asset, c *chainEnd, rows []Stored) {
 	for i := range links {
 		l := &links[i]
 		w.resized = w.resized || !w.taken[i]
-		if !w.taken[i] && !(l.err == nil && l.r.Asset != name) {
+		if !w.taken[i] && !l.foreign(name) {
 			v.fault(Fault{What: Inserted, Asset: name, Seq: l.Stored.Seq, ID: l.Stored.ID, Why: "no record of the chain was entered after it, nor it after one of them"})
 		}
 	}
@@ -75,11 +82,11 @@ func (w *walk) step() bool {
 	best := -1
 	for i := range w.links {
 		l := &w.links[i]
-		if w.taken[i] || l.err == nil && l.r.Asset != w.name {
+		if w.taken[i] || l.foreign(w.name) {
 			continue
 		}
-		follows := l.err == nil && w.follows(l)
-		unreadable := l.err != nil && l.Stored.Seq == w.seq+1
+		follows := l.honest() && w.follows(l)
+		unreadable := !l.honest() && l.Stored.Seq == w.seq+1
 		if !follows && !unreadable {
 			continue
 		}
@@ -119,7 +126,7 @@ func (w *walk) torn() int {
 	next := -1
 	for i := range w.links {
 		l := &w.links[i]
-		if w.taken[i] || l.err != nil || l.r.Asset != w.name || l.r.Seq <= w.seq {
+		if w.taken[i] || !l.honest() || l.foreign(w.name) || l.r.Seq <= w.seq {
 			continue
 		}
 		if next < 0 || l.r.Seq < w.links[next].r.Seq {
@@ -158,7 +165,9 @@ func (w *walk) take(i int) {
 	case l.r.Kind != l.Stored.Kind:
 		w.report(Altered, l.Stored.Seq, l.Stored.ID, "the store calls it a "+l.Stored.Kind+", and it calls itself a "+l.r.Kind)
 	}
-	w.seq = max(w.seq, l.r.Seq)
+	if l.honest() {
+		w.seq = max(w.seq, l.r.Seq)
+	}
 }
 
 // order reports the rows that stand elsewhere than they were entered: those
@@ -184,7 +193,7 @@ func (w *walk) order() {
 	bad := maps.Clone(w.bad)
 	for i, at := range w.path {
 		l := &w.links[at]
-		if l.err != nil || bad[l.r.Seq] {
+		if !l.honest() || bad[l.r.Seq] {
 			continue
 		}
 		if !inOrder[i] || !w.resized && l.r.Seq != l.Stored.Seq && slices.IsSorted(w.path) {
@@ -210,7 +219,9 @@ func (w *walk) end(c *chainEnd) {
 	c.seq = max(w.seq, c.head.Seq)
 	digests := map[int64]*link{}
 	for _, at := range w.path {
-		digests[w.links[at].r.Seq] = &w.links[at]
+		if l := &w.links[at]; l.honest() {
+			digests[l.r.Seq] = l
+		}
 	}
 	marks := append(c.missed, c.marks...)
 	c.missed, c.marks = nil, nil

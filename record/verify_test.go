@@ -234,6 +234,12 @@ func TestVerifyNamesWhatAndWhere(t *testing.T) {
 			s := a.row(part, 4)
 			s.Bytes = bytes.Replace(s.Bytes, []byte(`"Ann"`), []byte(`"Bob"`), 1)
 		}, []string{"altered part/one 4"}},
+		{"the bytes of another record put in its place", func(t *testing.T, a *archive) {
+			a.row(part, 4).Bytes = a.row(part, 3).Bytes
+		}, []string{"altered part/one 4"}},
+		{"the bytes of another chain's record put in its place", func(t *testing.T, a *archive) {
+			a.row(part, 4).Bytes = a.row("vehicle/heron", 4).Bytes
+		}, []string{"altered part/one 4"}},
 		{"the bytes made rubbish", func(t *testing.T, a *archive) {
 			a.row(part, 4).Bytes = []byte("rubbish")
 		}, []string{"altered part/one 4"}},

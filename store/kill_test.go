@@ -1,0 +1,5 @@
+package store
+
+const childEnv = "UNDERPIN_STORE_CHILD"
+
+func child() {}

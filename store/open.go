@@ -1,0 +1,21 @@
+package store
+
+import (
+	"context"
+	"log/slog"
+)
+
+// Options say how a store is opened. The zero value will do.
+type Options struct {
+	// Log is told of migrations and backups; nil: nobody.
+	Log *slog.Logger
+}
+
+// Open opens the store in a data folder, or with an address that begins with
+// postgres:// the one in that database.
+func Open(ctx context.Context, dirOrURL string, o Options) (Store, error) {
+	if isPostgres(dirOrURL) {
+		return OpenPostgres(ctx, dirOrURL, o)
+	}
+	return OpenSQLite(ctx, dirOrURL, o)
+}

@@ -1,0 +1,245 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"iter"
+	"strings"
+
+	"underpin/record"
+)
+
+const rowCells = `kind, id, rev, title, sort, depot, status, due, at, line`
+
+func scanRow(rows interface{ Scan(...any) error }, state bool) (Row, error) {
+	var r Row
+	var kind, id string
+	cells := args(&kind, &id, &r.Rev, &r.Title, &r.Sort, (*string)(&r.Depot), &r.Status, (*int64)(&r.Due), (*int64)(&r.At), (*[]byte)(&r.Line))
+	if state {
+		cells = append(cells, (*[]byte)(&r.State))
+	}
+	err := rows.Scan(cells...)
+	r.Asset = record.NewAsset(kind, id)
+	return r, err
+}
+
+func scanBrief(rows *sql.Rows) (Row, error) { return scanRow(rows, false) }
+func scanWhole(rows *sql.Rows) (Row, error) { return scanRow(rows, true) }
+
+func (s *sqlStore) Row(ctx context.Context, a record.Asset) (Row, error) {
+	r, err := scanRow(s.r.QueryRowContext(ctx, `select `+rowCells+`, state from entity where kind = $1 and id = $2`, a.Kind(), a.Name()), true)
+	return r, s.fail("state of "+string(a), err)
+}
+
+func (s *sqlStore) Rows(ctx context.Context, all []record.Asset) ([]Row, error) {
+	rows := make([]Row, 0, len(all))
+	for _, a := range all {
+		r, err := s.Row(ctx, a)
+		if errors.Is(err, ErrNotFound) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		rows = append(rows, r)
+	}
+	return rows, nil
+}
+
+// A clause gathers conditions and their arguments.
+type clause struct {
+	where []string
+	args  []any
+}
+
+func (c *clause) add(condition string, args ...any) {
+	for i := range args {
+		condition = strings.Replace(condition, "?", fmt.Sprintf("$%d", len(c.args)+1+i), 1)
+	}
+	c.where = append(c.where, condition)
+	c.args = append(c.args, args...)
+}
+
+func addIn[T ~string](c *clause, column string, of []T) {
+	if len(of) == 0 {
+		return
+	}
+	c.where = append(c.where, column+" in ("+in(len(c.args)+1, len(of))+")")
+	for _, v := range of {
+		c.args = append(c.args, string(v))
+	}
+}
+
+func (c *clause) String() string { return strings.Join(c.where, " and ") }
+
+func (s *sqlStore) List(ctx context.Context, q Query) ([]Row, error) {
+	var c clause
+	c.add("kind = ?", q.Kind)
+	addIn(&c, "depot", q.Depots)
+	addIn(&c, "status", q.Status)
+	order := "sort, id"
+	switch {
+	case q.ByDue:
+		order = "due, id"
+		c.add("due <> 0")
+		if q.After != nil {
+			c.add("(due, id) > (?, ?)", int64(q.After.Due), q.After.Asset.Name())
+		}
+	default:
+		c.add("sort <> ''")
+		if q.After != nil {
+			c.add("(sort, id) > (?, ?)", q.After.Sort, q.After.Asset.Name())
+		}
+	}
+	c.args = append(c.args, q.Limit)
+	return collect(ctx, s, "list of "+q.Kind,
+		fmt.Sprintf(`select %s from entity where %s order by %s limit $%d`, rowCells, c.String(), order, len(c.args)), c.args, scanBrief)
+}
+
+func (s *sqlStore) Count(ctx context.Context, q Query) (map[string]int, error) {
+	var c clause
+	c.add("kind = ?", q.Kind)
+	addIn(&c, "depot", q.Depots)
+	if q.ByDue {
+		c.add("due <> 0")
+	} else {
+		c.add("sort <> ''")
+	}
+	counts := map[string]int{}
+	_, err := collect(ctx, s, "count of "+q.Kind, `select status, count(*) from entity where `+c.String()+` group by status`, c.args,
+		func(rows *sql.Rows) (struct{}, error) {
+			var status string
+			var n int
+			err := rows.Scan(&status, &n)
+			counts[status] = n
+			return struct{}{}, err
+		})
+	return counts, err
+}
+
+func (s *sqlStore) Beside(ctx context.Context, q BesideQuery) ([]Row, error) {
+	var c clause
+	c.add("f.ref = ?", string(q.Asset))
+	c.add("f.kind = ?", q.Kind)
+	if q.Status != "" {
+		c.add("f.status = ?", q.Status)
+	}
+	if q.Until != 0 {
+		c.add("f.at < ?", int64(q.Until))
+	}
+	c.args = append(c.args, q.Limit)
+	cells := "e." + strings.ReplaceAll(rowCells, ", ", ", e.")
+	return collect(ctx, s, "what stands beside "+string(q.Asset), fmt.Sprintf(`select %s, e.state from entity_ref f join entity e on e.kind = f.kind and e.id = f.id
+		where %s order by f.at desc, f.id desc limit $%d`, cells, c.String(), len(c.args)), c.args, scanWhole)
+}
+
+func (s *sqlStore) Key(ctx context.Context, key string) (record.Asset, error) {
+	var kind, id string
+	err := s.get(ctx, "name "+key, `select kind, id from entity_key where key = $1`, args(key), &kind, &id)
+	if err != nil {
+		return "", err
+	}
+	return record.NewAsset(kind, id), nil
+}
+
+// Find goes in two steps, so that what is meant comes first and neither step has
+// to sort all it finds: titles that begin with what was typed, by an index; then
+// rows that hold the words.
+func (s *sqlStore) Find(ctx context.Context, q FindQuery) ([]Row, error) {
+	words := typed(q.Text)
+	if len(words) == 0 || q.Limit <= 0 {
+		return nil, nil
+	}
+	whole := strings.Join(words, "")
+	var c clause
+	c.add("sort <> ''")
+	c.add("found >= ?", whole)
+	c.add("found < ?", whole+"\U0010ffff") // after every text that begins with it
+	q.narrow(&c)
+	c.args = append(c.args, q.Limit)
+	const doing = "find"
+	rows, err := collect(ctx, s, doing,
+		fmt.Sprintf(`select %s from entity where %s order by found, sort, kind, id limit $%d`, rowCells, c.String(), len(c.args)), c.args, scanBrief)
+	if err != nil || len(rows) == q.Limit {
+		return rows, err
+	}
+	c = clause{}
+	c.add("sort <> ''")
+	c.add("not (found >= ? and found < ?)", whole, whole+"\U0010ffff")
+	var long []string
+	for _, w := range words {
+		if short(w) {
+			c.add("words like ?", "% "+w+"%")
+		} else {
+			long = append(long, w)
+		}
+	}
+	if len(long) > 0 {
+		condition, more := s.holding(long, len(c.args)+1)
+		c.where = append(c.where, condition)
+		c.args = append(c.args, more...)
+	}
+	q.narrow(&c)
+	c.args = append(c.args, q.Limit-len(rows))
+	more, err := collect(ctx, s, doing,
+		fmt.Sprintf(`select %s from entity where %s order by sort, kind, id limit $%d`, rowCells, c.String(), len(c.args)), c.args, scanBrief)
+	return append(rows, more...), err
+}
+
+func (q *FindQuery) narrow(c *clause) {
+	addIn(c, "kind", q.Kinds)
+	if len(q.Depots) > 0 {
+		addIn(c, "depot", append([]record.Asset{""}, q.Depots...))
+	}
+}
+
+func (s *sqlStore) Rebuild(ctx context.Context, fn func(iter.Seq2[*record.Record, error], func(Row) error) error) error {
+	return s.write(ctx, "rebuild the state", func(t *tx) error {
+		if err := s.holdWriters(t); err != nil {
+			return err
+		}
+		var rev sql.NullInt64
+		if err := t.one(`select max(rev) from entity`, nil, &rev); err != nil {
+			return err
+		}
+		for _, q := range []string{`delete from entity_ref`, `delete from entity_key`, `delete from entity`} {
+			if _, err := t.exec(q); err != nil {
+				return err
+			}
+		}
+		if err := s.unindex(t); err != nil {
+			return err
+		}
+		var own error // what went wrong here, and not in fn
+		err := fn(s.All(ctx), func(r Row) error {
+			own = t.addRow(r, rev.Int64+1) // nobody holds a revision as high
+			return own
+		})
+		switch {
+		case own != nil:
+			return own
+		case err != nil && !answerable(err):
+			return &callerError{err}
+		case err != nil:
+			return err
+		}
+		return s.reindex(t)
+	})
+}
+
+// addRow writes one row of a rebuild.
+func (t *tx) addRow(r Row, rev int64) error {
+	if _, err := t.exec(`insert into entity (kind, id, rev, title, sort, depot, status, due, at, line, words, found, state)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+		r.Asset.Kind(), r.Asset.Name(), rev, r.Title, r.Sort, string(r.Depot), r.Status, int64(r.Due), int64(r.At), raw(r.Line), normal(r.Text), compact(r.Title), raw(r.State)); err != nil {
+		return err
+	}
+	for _, key := range r.Keys {
+		if err := t.takeKey(key, r.Asset); err != nil {
+			return err
+		}
+	}
+	return t.putRefs(r)
+}
