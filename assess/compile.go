@@ -203,7 +203,7 @@ func (p *Pairing) state(t, s lifts, level int) *state {
 type builder struct {
 	p  *Pairing
 	st *state
-	of rule.Facts // what the vehicles' data declare, made once
+	of []rule.Facts // what is declared about each load case, made once
 }
 
 // add appends a finding. Values in SI.

@@ -11,12 +11,21 @@ import (
 // facts returns what is declared about one load case: what the file says of
 // the journey, and what the vehicles' data say. What is not known stays out, and
 // the rulebook then names it.
+// The map is shared: whoever changes it passes more, which makes a copy.
 func (b *builder) facts(c int, more rule.Facts) rule.Facts {
-	if b.of == nil {
-		b.of = b.vehicleFacts()
+	for len(b.of) < len(b.p.Cases) {
+		b.of = append(b.of, b.caseFacts(len(b.of)))
 	}
-	f := make(rule.Facts, len(b.of)+8)
-	maps.Copy(f, b.of)
+	if more == nil {
+		return b.of[c]
+	}
+	f := maps.Clone(b.of[c])
+	maps.Copy(f, known(more))
+	return f
+}
+
+func (b *builder) caseFacts(c int) rule.Facts {
+	f := known(b.vehicleFacts())
 	maps.Copy(f, b.p.Cases[c].Facts)
 	if _, told := f["date"]; !told && b.p.Day != "" {
 		f["date"] = b.p.Day
@@ -24,7 +33,11 @@ func (b *builder) facts(c int, more rule.Facts) rule.Facts {
 	if g := b.st.loads[c].gross; !math.IsNaN(g) {
 		f["combination-mass"] = g
 	}
-	maps.Copy(f, more)
+	return f
+}
+
+// known takes the facts out that are NaN: what is not known is not declared.
+func known(f rule.Facts) rule.Facts {
 	for k, v := range f {
 		if x, ok := v.(float64); ok && math.IsNaN(x) {
 			delete(f, k)

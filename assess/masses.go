@@ -298,6 +298,9 @@ func (b *builder) twoTandems(l *loads, i, j int) bool {
 // stepped adds a finding whose limit steps with a distance s = s0 − lead.
 // Between two breaks of the law the limit is one number.
 func (b *builder) stepped(quantity string, v loadLine, c int, more rule.Facts, fact string, s0 float64, i info) {
+	if more == nil {
+		more = rule.Facts{}
+	}
 	facts := b.facts(c, more)
 	if math.IsNaN(s0) {
 		b.law(quantity, line{a: v.a, b: v.b}, facts, i)
