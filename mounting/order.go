@@ -19,7 +19,8 @@ func Tightening(places []Place) []int {
 		mx += float64(p.X) / float64(len(places))
 		my += float64(p.Y) / float64(len(places))
 	}
-	far := func(p Place) float64 { return math.Hypot(float64(p.X)-mx, float64(p.Y)-my) }
+	// To the micrometre, so that a bolt and its image are equally far.
+	far := func(p Place) float64 { return math.Round(math.Hypot(float64(p.X)-mx, float64(p.Y)-my)*1e6) / 1e6 }
 	left := slices.Clone(places)
 	slices.SortStableFunc(left, func(a, b Place) int {
 		if d := far(a) - far(b); math.Abs(d) > 1e-9 {

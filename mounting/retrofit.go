@@ -127,6 +127,11 @@ func (r *Request) Advise() ([]Advice, error) {
 	s := newSearch(r.Chassis, r.Parts)
 	s.asks, s.rough, s.use = r.asksOf(needs), r.Brief.Work.rough(), r.Brief.RoughUse
 	s.judge()
+	d, ok := datumOf(r.Tractor)
+	if !ok {
+		return nil, &NoPlaceError{r.Tractor.Called() + ": places of its axles and a drive axle, from which positions are counted"}
+	}
+	s.zone, _ = r.zone(d)
 	var out []Advice
 	for _, f := range Retrofits() {
 		a := Advice{Retrofit: f, Missing: []string{}, Options: []RetrofitOption{}}
@@ -182,6 +187,10 @@ func (s *search) options(stack Stack, kind string) []RetrofitOption {
 				next := Stack{stack.Base, parts}
 				if next.Check(s.chassis) != nil || s.weak(next) {
 					continue
+				}
+				_, travel, _ := p.carriage()
+				if len(s.stackSet(next).and(Spans{s.zone}.erode(travel))) == 0 {
+					continue // no place for it on this chassis
 				}
 				o := RetrofitOption{Part: p.ID, Stack: next.String(), Open: []string{}}
 				if h, missing := next.height(s.chassis); len(missing) == 0 {
