@@ -40,6 +40,8 @@ type commands struct {
 	Matrix matrixCmd `cmd:"" help:"Pair every tractor of a file with every semi-trailer."`
 	Check  checkCmd  `cmd:"" help:"Check a fleet file or a rulebook file; print what was derived and what is missing."`
 	Calc   calcCmd   `cmd:"" help:"List the calculations, or run one: underpin calc d-value tractor-gross=18t trailer-gross=36t imposed=11t."`
+	Export exportCmd `cmd:"" help:"Write a fleet as workbook, CSV, JSON or TOML."`
+	Import importCmd `cmd:"" help:"Make a fleet file of a workbook, CSV or JSON; --dry-run tells what would change."`
 	Serve  serveCmd  `cmd:"" help:"Serve the pages and the JSON interface."`
 }
 
@@ -107,6 +109,7 @@ func (p *program) fail(err error, asJSON bool) int {
 		lines   []string
 		toml    *tomlfile.Error
 		invalid exchange.Invalid
+		rows    exchange.Problems
 		inputs  formula.Invalid
 		name    *assess.UnknownNameError
 		usage   *usageError
@@ -121,6 +124,11 @@ func (p *program) fail(err error, asJSON bool) int {
 		toml = invalid[0]
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, toml.Where(), toml.Found, toml.Expected
 		for _, e := range invalid {
+			lines = append(lines, e.Error())
+		}
+	case errors.As(err, &rows):
+		f = problemFailure(rows)
+		for _, e := range rows {
 			lines = append(lines, e.Error())
 		}
 	case errors.As(err, &inputs):
