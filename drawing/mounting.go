@@ -206,8 +206,16 @@ func (m *mount) open(id, what string, left, right float64) {
 	if m.o.Phone {
 		pad = 4
 	}
-	m.Scene = scene.New(m.o.scaled(mountScale(m.to-m.from, m.o.width()-2*pad-left-right-1)))
-	m.Pad, m.Width = pad, m.o.width()
+	m.start(id, what, mountScale(m.to-m.from, m.o.width()-2*pad-left-right-1))
+}
+
+// start begins the sheet at a scale.
+func (m *mount) start(id, what string, scale float64) {
+	m.Scene = scene.New(m.o.scaled(scale))
+	m.Pad, m.Width = 8, m.o.width()
+	if m.o.Phone {
+		m.Pad = 4
+	}
 	m.Title = m.word("Mounting") + ", " + what + ": " + m.stackName() + ", " + m.r.Tractor.Title()
 	if m.id = id; m.o.ID != "" {
 		m.id = m.o.ID
@@ -265,7 +273,7 @@ func (m *mount) tag(part, class string) scene.Tag {
 // exact letters millimetres as a drawing of holes does: with a decimal where
 // there is one.
 func (m *mount) exact(mm float64) string {
-	if m.sys == USCustomary {
+	if m.sys == unit.USCustomary {
 		return unit.Digits(unit.In.From(mm/1e3), 3) + "″"
 	}
 	if r := math.Round(mm*10) / 10; r != math.Round(mm) {
@@ -326,7 +334,7 @@ func (m *mount) notes() {
 // list letters a remark below everything, with the mark of its state.
 func (m *mount) list(part string, role scene.Role, text string) {
 	b := m.Bounds()
-	room := math.Max(b.W()/m.Scale(), m.Width-2*m.Pad) - 5
+	room := math.Max(b.W()/m.Scale(), math.Min(120, m.Width-2*m.Pad)) - 5
 	m.Group(m.tag(part, part), func() {
 		y := b.Min.Y - m.Mm(5.5)
 		if role != scene.RoleInk {
@@ -394,7 +402,7 @@ func scaleName(s float64) string {
 
 // unit is what follows a length that stands by itself.
 func (m *mount) unit() string {
-	if m.sys == USCustomary {
+	if m.sys == unit.USCustomary {
 		return ""
 	}
 	return "\u00a0mm"
