@@ -368,11 +368,14 @@ func TestRolesAndQuestions(t *testing.T) {
 		"Rebuild":       {Operate, one(func(c context.Context) error { return y.Rebuild(c) })},
 		"Seal":          {Operate, one(func(c context.Context) error { _, _, err := y.Seal(c, key); return err })},
 		"Verify":        {Prove, one(func(c context.Context) error { _, err := y.Verify(c); return err })},
-		"AccountPage":   {ReadPeople, one(func(c context.Context) error { _, err := y.AccountPage(c, people[record.Manager].Who.Account); return err })},
-		"AccountOf":     {ReadPeople, one(func(c context.Context) error { _, err := y.AccountOf(c, "driver"); return err })},
-		"Sessions":      {ReadPeople, one(func(c context.Context) error { _, err := y.Sessions(c, ""); return err })},
-		"TokensOf":      {ReadPeople, one(func(c context.Context) error { _, err := y.TokensOf(c, ""); return err })},
-		"NewLink":       {People, one(func(c context.Context) error { _, err := y.NewLink(c, someone); return err })},
+		"AccountPage": {ReadPeople, one(func(c context.Context) error {
+			_, err := y.AccountPage(c, people[record.Manager].Who.Account)
+			return err
+		})},
+		"AccountOf": {ReadPeople, one(func(c context.Context) error { _, err := y.AccountOf(c, "driver"); return err })},
+		"Sessions":  {ReadPeople, one(func(c context.Context) error { _, err := y.Sessions(c, ""); return err })},
+		"TokensOf":  {ReadPeople, one(func(c context.Context) error { _, err := y.TokensOf(c, ""); return err })},
+		"NewLink":   {People, one(func(c context.Context) error { _, err := y.NewLink(c, someone); return err })},
 	}
 	for name, q := range questions {
 		for role, who := range people {
