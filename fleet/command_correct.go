@@ -253,21 +253,24 @@ func (s *step) amend(root *record.Record, happened record.Time, body record.Body
 	if err != nil {
 		return err
 	}
-	if fitted, is := body.(record.PartFitted); is {
-		about = append(about, fitted.Vehicle)
-		if v, err := s.vehicle("vehicle", fitted.Vehicle); err != nil {
+	named, err := s.named(root.Asset, body)
+	if err != nil {
+		return err
+	}
+	about = append(about, named...)
+	var stood any
+	if e, err := s.entity(root.Asset); err != nil {
+		return err
+	} else if e != nil {
+		if stood, err = detailsOf(e); err != nil {
 			return err
-		} else if p, err := s.part("part", root.Asset); err == nil {
-			if err := checkPlace(fitted.Place, p.PartAdded.Part, v.VehicleAdded.Vehicle); err != nil {
-				return err
-			}
 		}
 	}
 	s.done.Asset = root.Asset
 	if err := s.enterDraft(record.Draft{Asset: root.Asset, Happened: happened, Corrects: root.ID, Body: body}); err != nil {
 		return err
 	}
-	if err := s.recheck(root.Asset); err != nil {
+	if err := s.recheck(root.Asset, stood); err != nil {
 		return err
 	}
 	after, err := s.problemsOf(about)
@@ -287,8 +290,51 @@ func (s *step) amend(root *record.Record, happened record.Time, body record.Body
 	return nil
 }
 
-// recheck holds an asset's details against what can be after a correction.
-func (s *step) recheck(a record.Asset) error {
+// named holds the vehicles and parts that a corrected body names against the
+// register, and returns the vehicles.
+func (s *step) named(home record.Asset, body record.Body) ([]record.Asset, error) {
+	switch b := body.(type) {
+	case record.PartFitted:
+		v, err := s.vehicle("vehicle", b.Vehicle)
+		if err != nil {
+			return nil, err
+		}
+		if p, err := s.part("part", home); err == nil {
+			if err := checkPlace(b.Place, p.PartAdded.Part, v.VehicleAdded.Vehicle); err != nil {
+				return nil, err
+			}
+		}
+		return []record.Asset{b.Vehicle}, s.checkMeter(v, "reading", b.Reading)
+	case record.PartRemoved:
+		v, err := s.vehicle("vehicle", b.Vehicle)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.checkMeter(v, "reading", b.Reading); err != nil {
+			return nil, err
+		}
+		return []record.Asset{b.Vehicle}, s.useDepot("depot", b.Depot, "")
+	case record.Coupled:
+		v, err := s.vehicle("by", b.By)
+		if err == nil && b.By == home {
+			err = invalid("", "by", "the vehicle itself", "another vehicle, which tows it")
+		}
+		if err != nil {
+			return nil, err
+		}
+		return nil, s.checkMeter(v, "by_reading", b.ByReading)
+	case record.NoticePartClosed:
+		_, err := s.part("part", b.Part)
+		return nil, err
+	case record.AccountAdded:
+		return nil, checkLogin(b.Login)
+	}
+	return nil, nil
+}
+
+// recheck holds an asset's details against what can be after a correction. Stood
+// are those before it.
+func (s *step) recheck(a record.Asset, stood any) error {
 	e, err := s.entity(a)
 	if err != nil || e == nil {
 		return err
@@ -299,13 +345,13 @@ func (s *step) recheck(a record.Asset) error {
 		if err != nil || v.Added == 0 {
 			return err
 		}
-		return s.checkVehicle(v.VehicleAdded, v.VehicleAdded)
+		return s.checkVehicle(v.VehicleAdded, stood.(record.VehicleAdded))
 	case record.PartAsset:
 		p, err := e.Part(record.Latest)
 		if err != nil || p.Added == 0 {
 			return err
 		}
-		return s.checkPart(a, p.PartAdded, p.PartAdded)
+		return s.checkPart(a, p.PartAdded, stood.(record.PartAdded))
 	case record.TypeAsset:
 		t, err := e.Type(record.Latest)
 		if err != nil || t.Added == 0 {

@@ -75,7 +75,9 @@ func (s *step) checkSerial(a record.Asset, d record.PartAdded) error {
 			return err
 		}
 	}
-	s.serials[serialName(d.Part, d.Serial)] = append(s.serials[serialName(d.Part, d.Serial)], a)
+	if name := serialName(d.Part, d.Serial); !slices.Contains(s.serials[name], a) {
+		s.serials[name] = append(s.serials[name], a)
+	}
 	found, err := s.r.store.Find(s.ctx, store.FindQuery{Text: d.Serial, Kinds: []string{record.PartAsset}, Limit: 50})
 	if err != nil {
 		return err
@@ -219,8 +221,8 @@ func (c *FitPart) plan(s *step) error {
 	if err := checkPlace(place, p.PartAdded.Part, v.VehicleAdded.Vehicle); err != nil {
 		return err
 	}
-	if c.Reading.Metres == nil {
-		s.warn("reading", "no reading", "the odometer or hub meter as the part was fitted: without it the distance of the part is not known")
+	if c.Reading.Metres == nil && v.VehicleAdded.Vehicle == record.Tractor {
+		s.warn("reading", "no reading", "the odometer as the part was fitted: without it the part's distance is only as good as the readings around that day")
 	}
 	if err := s.compareReading(c.Vehicle, c.Reading); err != nil {
 		return err
@@ -287,8 +289,8 @@ func (c *RemovePart) plan(s *step) error {
 	if m := on.FromReading; m.Metres != nil && c.Reading.Metres != nil && m.Meter == c.Reading.Meter && *c.Reading.Metres < *m.Metres {
 		s.warn("reading", fmt.Sprintf("%d km", *c.Reading.Metres/1000), fmt.Sprintf("at least %d km, which the meter showed as the part was fitted; or a record that the meter was replaced", *m.Metres/1000))
 	}
-	if c.Reading.Metres == nil {
-		s.warn("reading", "no reading", "the odometer or hub meter as the part was removed: without it the distance of the part is not known")
+	if c.Reading.Metres == nil && v.VehicleAdded.Vehicle == record.Tractor {
+		s.warn("reading", "no reading", "the odometer as the part was removed: without it the part's distance is only as good as the readings around that day")
 	}
 	if err := s.compareReading(on.Vehicle, c.Reading); err != nil {
 		return err

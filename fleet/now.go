@@ -434,7 +434,9 @@ func headOf(own, loads record.Fields) (*vehicle.Fleet, []Problem) {
 		Note  string         `toml:"note"`
 		Facts map[string]any `toml:"facts"`
 	}
-	fill(reflect.ValueOf(&h).Elem(), encoded(own), "", bad)
+	if len(own) > 0 {
+		fill(reflect.ValueOf(&h).Elem(), encoded(own), "", bad)
+	}
 	f := &vehicle.Fleet{Name: h.Name, Law: h.Law, Note: h.Note, Facts: h.Facts}
 	for _, id := range sortedNames(loads) {
 		l := vehicle.Load{}

@@ -21,8 +21,11 @@ func TestPartLife(t *testing.T) {
 	if len(fit.Warnings) != 0 {
 		t.Errorf("warnings: %v", fit.Warnings)
 	}
-	if w := y.must(&FitPart{Part: pin, Vehicle: trailer}).Warnings; len(w) != 1 || w[0].Where != "reading" {
-		t.Errorf("fitted without a reading: %v", w)
+	if w := y.must(&FitPart{Part: pin, Vehicle: trailer}).Warnings; len(w) != 0 {
+		t.Errorf("a trailer without a meter: %v", w)
+	}
+	if w := y.must(&FitPart{Part: y.wheel("FW 1000"), Vehicle: y.tractor("heron-06")}).Warnings; len(w) != 1 || w[0].Where != "reading" {
+		t.Errorf("a tractor whose odometer nobody read: %v", w)
 	}
 	for _, test := range []struct {
 		name  string

@@ -234,9 +234,15 @@ func (r *Register) question(ctx context.Context, known map[string]*metered, m st
 	for _, f := range fresh {
 		oldest = min(oldest, f.At)
 	}
-	before, err := r.store.ReadingsOf(ctx, m, oldest-near, record.At(r.world.Now())+record.Ahead)
-	if err != nil {
-		return nil, err
+	var before []record.Reading
+	for _, back := range []record.Time{near / 4, near} { // most vehicles are read often enough that the shorter will do
+		var err error
+		if before, err = r.store.ReadingsOf(ctx, m, oldest-back, r.now()+record.Ahead); err != nil {
+			return nil, err
+		}
+		if len(before) >= window/4 {
+			break
+		}
 	}
 	if n := len(before); n > window {
 		before = before[n-window:]
@@ -326,10 +332,9 @@ func questions(v *record.Vehicle, meter string, all []record.Reading) []Question
 		}
 	}
 	for _, d := range record.NewCourse(meter, all, v.Meters, v.Judged).Doubts {
-		for i, r := range line {
-			if r == d.To {
-				ask(i, d.Why, nil)
-			}
+		from, to := slices.Index(line, d.From), slices.Index(line, d.To)
+		if to >= 0 && !asked[from] { // the way back from a reading that is asked about is no second question
+			ask(to, d.Why, nil)
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Question) int { return cmp.Compare(a.At, b.At) })

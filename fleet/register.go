@@ -165,7 +165,9 @@ func (r *Register) repeated(ctx context.Context, actor *Actor, c Command) (*Done
 	case err != nil:
 		return nil, err
 	}
-	if _, kind := c.spec(); kind != "" && kind != was.Kind || was.Who.Account != actor.Who.Account {
+	_, kind := c.spec()
+	happened := c.meta().Happened
+	if kind != "" && kind != was.Kind || was.Who.Account != actor.Who.Account || happened != 0 && happened != was.Happened {
 		return nil, invalid("", "id", string(id)+", which is another record's", "an id of its own")
 	}
 	return &Done{Asset: was.Asset, Record: id, Repeated: true}, nil

@@ -154,13 +154,17 @@ func (r *Register) ByToken(ctx context.Context, text string) (*Actor, error) {
 		return nil, err
 	}
 	if now-t.Used > seenEvery {
-		if err := r.store.TouchToken(ctx, t.ID, now); err != nil {
-			return nil, err
-		}
+		_ = r.store.TouchToken(ctx, t.ID, now) // for the list; who cannot be noted may read on
 	}
 	scopes := make([]Permission, 0, len(t.Scopes))
 	for _, s := range t.Scopes {
 		scopes = append(scopes, Permission(s))
 	}
-	return actorOf(a, scopes, ""), nil
+	actor := actorOf(a, scopes, "")
+	name := actor.Who.Name + ", by the token " + t.Title
+	if len(name) > record.MaxName {
+		name = strings.ToValidUTF8(name[:record.MaxName], "")
+	}
+	actor.Who.Name = name
+	return actor, nil
 }
