@@ -380,10 +380,10 @@ func (w *world) lawful(s Stack, x, eps float64) bool {
 
 func TestSearchAgainstEveryOrderAndMillimetre(t *testing.T) {
 	seen := map[string]int{}
-	for range 8 { // a catalogue takes less than a millisecond
+	for range 4 { // a catalogue takes less than a millisecond
 		rapid.Check(t, func(t *rapid.T) { againstEvery(t, seen) })
 	}
-	if seen["found"] < 20 || seen["none"] < 20 || seen["height"] < 5 || seen["position"] < 5 || seen["strength"] < 1 || seen["several spans"] < 4 {
+	if seen["found"] < 10 || seen["none"] < 10 || seen["height"] < 5 || seen["position"] < 5 || seen["strength"] < 1 || seen["several spans"] < 2 {
 		t.Errorf("the random catalogues came out as %v: too few of one kind to prove anything", seen)
 	}
 }

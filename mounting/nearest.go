@@ -1,6 +1,7 @@
 package mounting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -135,11 +136,50 @@ func (s *search) lawfulFor(travel, pitch unit.Length) Spans {
 	if s.places == nil {
 		return everywhere
 	}
-	p, err := s.places(unit.Mass(s.asks.u))
-	if err != nil || p == nil || len(p.Missing) > 0 {
-		return everywhere
+	if set, known := s.legal[[2]unit.Length{travel, pitch}]; known {
+		return set
 	}
-	return p.lawful(travel, pitch)
+	set := everywhere
+	if p, err := s.places(unit.Mass(s.asks.u)); err == nil && p != nil && len(p.Missing) == 0 {
+		set = p.lawful(travel, pitch)
+	}
+	s.legal[[2]unit.Length{travel, pitch}] = set
+	return set
+}
+
+// placeable tells whether some stack could have a lawful position: a fixed
+// coupling, or one on some slider of the catalogue.
+func (s *search) placeable() bool {
+	if len(s.lawfulFor(0, 0)) > 0 {
+		return true
+	}
+	return slices.ContainsFunc(s.parts, func(p *Part) bool {
+		_, travel, pitch := p.carriage()
+		return travel > 0 && len(s.lawfulFor(travel, pitch)) > 0
+	})
+}
+
+// towards sorts the ways up so that those come first that lead to a height
+// which all of them miss: a near miss found early cuts off the others. What is
+// found does not depend on it.
+func (s *search) towards(want unit.Length, usable func(int) bool) {
+	s.bounds(usable)
+	lo, hi := unit.Length(math.Inf(1)), unit.Length(math.Inf(-1))
+	for i := range s.starts {
+		st := &s.starts[i]
+		lo, hi = min(lo, st.height+s.least[mostParts][st.part]), max(hi, st.height+s.most[mostParts][st.part])
+	}
+	tallFirst := want > (lo+hi)/2
+	order := func(a, b int) int {
+		if tallFirst {
+			return cmp.Compare(s.most[mostParts][b], s.most[mostParts][a])
+		}
+		return cmp.Compare(s.least[mostParts][a], s.least[mostParts][b])
+	}
+	for i := range s.above {
+		slices.SortStableFunc(s.above[i], order)
+	}
+	slices.SortStableFunc(s.starts, func(a, b start) int { return order(a.part, b.part) })
 }
 
 // nearestHeight is the stack of usable parts for which the tolerance of the
@@ -147,6 +187,9 @@ func (s *search) lawfulFor(travel, pitch unit.Length) Spans {
 // a lawful position.
 func (s *search) nearestHeight(usable func(int) bool, placed bool) (Miss, bool) {
 	if len(s.windows) == 0 {
+		return Miss{}, false
+	}
+	if placed && !s.placeable() {
 		return Miss{}, false
 	}
 	type need struct{ lo, hi unit.Length }
@@ -164,6 +207,7 @@ func (s *search) nearestHeight(usable func(int) bool, placed bool) (Miss, bool) 
 		}
 		return off >= best
 	}
+	s.towards((needs[0].lo+needs[0].hi)/2, usable)
 	s.walk(usable, bound, func(b *branch) {
 		set, travel, pitch := s.reach(b)
 		if !placed {

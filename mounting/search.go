@@ -40,7 +40,8 @@ type search struct {
 	starts  []start
 	least   [][]unit.Length // by parts still to come, by part: the way up, itself included
 	most    [][]unit.Length
-	joins   map[[2]int][]unit.Length
+	joins   [][]joint                // by lower part, by upper
+	legal   map[[2]unit.Length]Spans // lawful positions by travel and pitch
 	err     error
 }
 
@@ -65,7 +66,7 @@ type verdict struct {
 }
 
 func newSearch(c *Chassis, parts []Part) *search {
-	s := &search{chassis: c, joins: map[[2]int][]unit.Length{}}
+	s := &search{chassis: c, legal: map[[2]unit.Length]Spans{}}
 	for i := range parts {
 		s.parts = append(s.parts, &parts[i])
 	}
@@ -282,24 +283,39 @@ func moved(offsets []unit.Length, by unit.Length) []unit.Length {
 	return out
 }
 
+// A joint is how far an upper part may be moved so that its holes meet those of
+// a lower one.
+type joint struct {
+	by    []unit.Length
+	known bool
+}
+
 // join adds the places in which one part's holes meet those of the part below.
 func (s *search) join(offsets []unit.Length, below, i int) []unit.Length {
-	key := [2]int{below, i}
-	by, known := s.joins[key]
-	if !known {
-		foot, top := s.parts[i].Foot.Places(), s.parts[below].Top.Places()
-		by = []unit.Length{0} // one of them is not known: see opens
-		if len(foot) > 0 && len(top) > 0 {
-			by = shifts(foot, top)
-		}
-		s.joins[key] = by
+	if s.joins == nil {
+		s.joins = make([][]joint, len(s.parts))
 	}
-	if len(by) == 1 && by[0] == 0 {
+	if s.joins[below] == nil {
+		s.joins[below] = make([]joint, len(s.parts))
+	}
+	j := &s.joins[below][i]
+	if !j.known {
+		j.known = true
+		foot, top := s.parts[i].Foot.Places(), s.parts[below].Top.Places()
+		j.by = []unit.Length{0} // one of them is not known: see opens
+		if len(foot) > 0 && len(top) > 0 {
+			j.by = shifts(foot, top)
+		}
+	}
+	if len(j.by) == 1 && j.by[0] == 0 {
 		return offsets
 	}
-	var out []unit.Length
+	if len(offsets) == 1 && offsets[0] == 0 {
+		return j.by
+	}
+	out := make([]unit.Length, 0, len(offsets)*len(j.by))
 	for _, o := range offsets {
-		for _, d := range by {
+		for _, d := range j.by {
 			out = append(out, o+d)
 		}
 	}

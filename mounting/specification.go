@@ -53,16 +53,16 @@ const Form = "underpin mounting specification 1"
 
 // A Title is the title block.
 type Title struct {
-	Number   string `json:"number" toml:"number"`
-	Revision string `json:"revision" toml:"revision"`
-	Date     string `json:"date" toml:"date"` // as entered; the program asks no clock
-	Subject  string `json:"subject" toml:"subject"`
-	Fleet    string `json:"fleet" toml:"fleet"`
-	Author   string `json:"author" toml:"author"`
-	Checked  string `json:"checked" toml:"checked"`
-	Fitting  string `json:"fitting" toml:"-"`
-	Brief    string `json:"brief" toml:"-"`
-	Program  string `json:"program" toml:"-"` // version that made it, as told
+	Number   string `json:"number"`
+	Revision string `json:"revision"`
+	Date     string `json:"date"` // as entered; the program asks no clock
+	Subject  string `json:"subject"`
+	Fleet    string `json:"fleet"`
+	Author   string `json:"author"`
+	Checked  string `json:"checked"`
+	Fitting  string `json:"fitting"`
+	Brief    string `json:"brief"`
+	Program  string `json:"program"` // version that made it, as told
 }
 
 // A Release is whether a sheet may be worked from.
