@@ -10,6 +10,7 @@ import (
 	"strconv"
 
 	"underpin/tomlfile"
+	"underpin/unit"
 	"underpin/vehicle"
 )
 
@@ -103,13 +104,21 @@ func (w *jsonWriter) fields(v reflect.Value, path string, first bool) bool {
 		first = false
 		w.encode(key)
 		w.WriteByte(':')
+		if u, own := unit.Lookup(f.Tag.Get("unit")); own && u.Dim != unit.Number {
+			w.encode(unit.Text(reflect.Indirect(v.Field(i)).Float(), u))
+			continue
+		}
 		w.write(v.Field(i), tomlfile.Join(path, key))
 	}
 	return first
 }
 
-// unknown tells what the fleet file leaves out.
+// unknown tells what the fleet file leaves out. A quantity that is always known
+// may be 0.
 func unknown(v reflect.Value) bool {
+	if quantityOf(v.Type()) != unit.Number {
+		return false
+	}
 	if v.Kind() == reflect.Struct && !isText(v.Type()) {
 		return empty(v)
 	}

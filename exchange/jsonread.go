@@ -68,6 +68,12 @@ func (t *jsonText) open(data []byte, most int) *Problem {
 }
 
 func (t *jsonText) problem(at int, field, found, expected string) *Problem {
+	row, col := t.place(at)
+	return &Problem{File: t.name, Row: row, Col: col, Column: field, Found: found, Expected: expected}
+}
+
+// row is the line of an offset, from 1.
+func (t *jsonText) row(at int) int {
 	if t.lines == nil {
 		t.lines = []int{0}
 		for i, c := range t.data {
@@ -76,13 +82,23 @@ func (t *jsonText) problem(at int, field, found, expected string) *Problem {
 			}
 		}
 	}
-	at = min(at, len(t.data))
 	row, exact := slices.BinarySearch(t.lines, at)
 	if exact {
 		row++
 	}
-	col := utf8.RuneCount(t.data[t.lines[row-1]:at]) + 1
-	return &Problem{File: t.name, Row: row, Col: col, Column: field, Found: found, Expected: expected}
+	return row
+}
+
+// place is the line and the character of an offset, from 1. In a line that no
+// person reads the bytes are counted.
+func (t *jsonText) place(at int) (row, col int) {
+	at = min(at, len(t.data))
+	row = t.row(at)
+	before := t.data[t.lines[row-1]:at]
+	if len(before) > 1<<16 {
+		return row, len(before) + 1
+	}
+	return row, utf8.RuneCount(before) + 1
 }
 
 // next is where the next token begins.

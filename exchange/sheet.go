@@ -71,7 +71,9 @@ func tablesOf(root reflect.Type) []*table {
 	p := planner{}
 	file := &table{name: fileTable, doc: "The file itself.", what: oneRow, elem: root}
 	p.tables = append(p.tables, file)
-	p.walk(file, root, "", nil)
+	if p.walk(file, root, "", nil); len(file.cols) == 0 {
+		return p.tables[1:]
+	}
 	return p.tables
 }
 

@@ -73,6 +73,7 @@ type filler struct {
 	tables  []*table
 	rows    map[string]rowAt          // by the path of the entry that the row fills
 	entries map[*table]map[string]int // by what names a row that owns others
+	owns    map[*table]bool
 }
 
 // A rowAt is the row that filled an entry.
@@ -83,7 +84,10 @@ type rowAt struct {
 }
 
 func newFiller(root reflect.Value) *filler {
-	f := &filler{tables: tablesOf(root.Type()), rows: map[string]rowAt{}, entries: map[*table]map[string]int{}}
+	f := &filler{tables: tablesOf(root.Type()), rows: map[string]rowAt{}, entries: map[*table]map[string]int{}, owns: map[*table]bool{}}
+	for _, t := range f.tables {
+		f.owns[t.above] = true
+	}
 	f.checker = checker{root: root, tables: f.tables, bad: map[string]bool{}, wrong: map[place]bool{}, find: f.find}
 	return f
 }
@@ -210,24 +214,30 @@ func (f *filler) row(g *grid, l *line, heads []*gridColumn, above string) (owner
 		f.rows[path] = rowAt{g, l, heads}
 		entry := list.Index(list.Len() - 1)
 		f.cells(g, l, heads, entry, path)
-		if t.above == nil {
-			f.enter(t, entry, list.Len()-1)
+		if f.owns[t] {
+			f.enter(g, l, heads, entry, list.Len()-1)
 		}
 	}
 	return ownerPath
 }
 
 // enter notes what names an entry, for the rows that belong to it.
-func (f *filler) enter(t *table, entry reflect.Value, i int) {
-	name, known := reach(entry, t.cols[0].at)
-	if !known || name.Kind() != reflect.String || name.String() == "" {
+func (f *filler) enter(g *grid, l *line, heads []*gridColumn, entry reflect.Value, i int) {
+	t, name := g.table, ""
+	if v, known := reach(entry, g.table.cols[0].at); known {
+		name = v.String()
+	}
+	if name == "" {
 		return
 	}
-	if first, twice := f.entries[t][name.String()]; twice {
-		f.bad[t.path("", first)] = true // both may have got the rows of the other
+	first, twice := f.entries[t][name]
+	if !twice {
+		f.entries[t][name] = i
 		return
 	}
-	f.entries[t][name.String()] = i
+	f.bad[t.path("", first)] = true // it may have got the rows of the other
+	column := heads[slices.IndexFunc(heads, func(h *gridColumn) bool { return h.col == t.cols[0] })]
+	f.tell(t.path("", i), g.problem(l, column.index, column.name, column.name+" = "+quoted(name)+" a second time", "each "+column.name+" once, since rows of other tables name it"))
 }
 
 // ownerOf finds the entry that a row belongs to. A row that belongs to none is
