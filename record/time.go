@@ -41,7 +41,27 @@ func (t Time) String() string {
 	return string(t.append(nil))
 }
 
-func (t Time) append(b []byte) []byte { return t.Time().AppendFormat(b, Layout) }
+// append writes t by the calendar of the standard library, and the digits by hand.
+func (t Time) append(b []byte) []byte {
+	at := t.Time()
+	y, mo, d := at.Date()
+	h, mi, s := at.Clock()
+	us := at.Nanosecond() / 1000
+	two := func(n int) (byte, byte) { return '0' + byte(n/10), '0' + byte(n%10) }
+	var text [len(Layout)]byte
+	copy(text[:], Layout)
+	text[0], text[1] = two(y / 100)
+	text[2], text[3] = two(y % 100)
+	text[5], text[6] = two(int(mo))
+	text[8], text[9] = two(d)
+	text[11], text[12] = two(h)
+	text[14], text[15] = two(mi)
+	text[17], text[18] = two(s)
+	text[20], text[21] = two(us / 10_000)
+	text[22], text[23] = two(us / 100 % 100)
+	text[24], text[25] = two(us % 100)
+	return append(b, text[:]...)
+}
 
 func (t Time) MarshalText() ([]byte, error) {
 	if t == 0 {

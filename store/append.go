@@ -63,8 +63,9 @@ func (t *tx) appendRest(b Batch) error {
 
 // A chainRow is the head of a chain as the database has it.
 type chainRow struct {
-	no   int64
+	no   int64 // 0: there is no such chain
 	head record.Head
+	new  bool // begun by this batch, and its row holds the new head already
 }
 
 // appendRecords enters the records, or returns those that are there when all of
@@ -73,23 +74,14 @@ func (t *tx) appendRecords(all []*record.Record) (again []*record.Record, err er
 	if len(all) == 0 {
 		return nil, nil
 	}
-	chains := map[record.Asset][]*record.Record{}
-	for _, r := range all {
-		chains[r.Asset] = append(chains[r.Asset], r)
-	}
-	// Chains are locked in one order, so that two batches never wait for each
-	// other.
-	heads := map[record.Asset]chainRow{}
-	for _, a := range slices.Sorted(maps.Keys(chains)) {
-		row, err := t.lockChain(a, chains[a][0].Seq == 1)
-		if err != nil {
-			return nil, err
-		}
-		heads[a] = row
+	heads, err := t.lockChains(all)
+	if err != nil {
+		return nil, err
 	}
 	if again, err = t.already(all); again != nil || err != nil {
 		return again, err
 	}
+	flat := make([]any, 0, 6*len(all))
 	for _, r := range all {
 		row := heads[r.Asset]
 		if err := t.follows(row, r); err != nil {
@@ -98,64 +90,120 @@ func (t *tx) appendRecords(all []*record.Record) (again []*record.Record, err er
 		if err := t.checkNames(r, all); err != nil {
 			return nil, err
 		}
-		if _, err := t.exec(`insert into record (chain, seq, id, kind, digest, bytes) values ($1, $2, $3, $4, $5, $6)`,
-			row.no, r.Seq, string(r.ID), r.Kind, r.Digest[:], r.Bytes); err != nil {
-			return nil, err
-		}
+		flat = append(flat, row.no, r.Seq, string(r.ID), r.Kind, r.Digest[:], r.Bytes)
 		row.head = r.Head()
-		heads[r.Asset] = row
 	}
-	for a, row := range heads {
+	if _, err := t.many(`insert into record (chain, seq, id, kind, digest, bytes) values `, ``, 6, flat); err != nil {
+		return nil, err
+	}
+	for _, row := range heads {
+		if row.new {
+			continue
+		}
 		if _, err := t.exec(`update chain set seq = $2, digest = $3, entered = $4 where no = $1`,
 			row.no, row.head.Seq, row.head.Digest[:], int64(row.head.Entered)); err != nil {
-			return nil, fmt.Errorf("head of %s: %w", a, err)
+			return nil, err
 		}
 	}
 	return nil, nil
 }
 
-// lockChain returns a chain's head and holds it until the transaction ends. A
-// chain that is to begin gets its row; one that is not there has number 0.
-func (t *tx) lockChain(a record.Asset, begin bool) (chainRow, error) {
-	if begin {
-		if _, err := t.exec(`insert into chain (asset, seq, digest, entered) values ($1, 0, $2, 0) on conflict (asset) do nothing`,
-			string(a), make([]byte, len(record.Digest{}))); err != nil {
-			return chainRow{}, err
+// lockChains returns the heads of the chains that a batch goes on with, and holds
+// them until the transaction ends. Chains are locked in one order, so that two
+// batches never wait for each other.
+func (t *tx) lockChains(all []*record.Record) (map[record.Asset]*chainRow, error) {
+	heads := map[record.Asset]*chainRow{}
+	last := map[record.Asset]*record.Record{}
+	var begun []record.Asset
+	for _, r := range all {
+		if heads[r.Asset] == nil {
+			heads[r.Asset] = &chainRow{head: record.Head{Asset: r.Asset}}
+			if r.Seq == 1 {
+				begun = append(begun, r.Asset)
+			}
+		}
+		last[r.Asset] = r
+	}
+	slices.Sort(begun)
+	flat := make([]any, 0, 4*len(begun))
+	for _, a := range begun {
+		r := last[a]
+		flat = append(flat, string(a), r.Seq, r.Digest[:], int64(r.Entered))
+	}
+	if err := t.manyBack(`insert into chain (asset, seq, digest, entered) values `, ` on conflict (asset) do nothing returning no, asset`, 4, flat, func(rows *sql.Rows) error {
+		var no int64
+		var a record.Asset
+		if err := rows.Scan(&no, (*string)(&a)); err != nil {
+			return err
+		}
+		heads[a].no, heads[a].new = no, true
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	var there []record.Asset
+	for _, a := range slices.Sorted(maps.Keys(heads)) {
+		if !heads[a].new {
+			there = append(there, a)
 		}
 	}
-	row := chainRow{head: record.Head{Asset: a}}
-	var digest []byte
-	err := t.one(`select no, seq, digest, entered from chain where asset = $1 for update`, args(string(a)),
-		&row.no, &row.head.Seq, &digest, (*int64)(&row.head.Entered))
-	if errors.Is(err, sql.ErrNoRows) {
-		return row, nil
+	for part := range slices.Chunk(there, 10*some) {
+		names := make([]any, len(part))
+		for i, a := range part {
+			names[i] = string(a)
+		}
+		if err := t.rows(`select no, asset, seq, digest, entered from chain where asset in (`+in(1, len(part))+`) order by asset for update`, names, func(rows *sql.Rows) error {
+			var no int64
+			var h record.Head
+			var digest []byte
+			err := rows.Scan(&no, (*string)(&h.Asset), &h.Seq, &digest, (*int64)(&h.Entered))
+			if err == nil {
+				h.Digest, err = digestOf(digest)
+			}
+			heads[h.Asset].no, heads[h.Asset].head = no, h
+			return err
+		}); err != nil {
+			return nil, err
+		}
 	}
-	if err == nil {
-		row.head.Digest, err = digestOf(digest)
-	}
-	return row, err
+	return heads, nil
 }
 
 // already finds the records of a batch that are there. It returns them when all
 // are, nothing when none is, and an error when only some are or one says something
 // else.
 func (t *tx) already(all []*record.Record) ([]*record.Record, error) {
-	var there []*record.Record
-	for _, r := range all {
-		have, err := t.record(r.ID)
-		if errors.Is(err, sql.ErrNoRows) {
-			continue
+	have := map[record.ID]*record.Record{}
+	for part := range slices.Chunk(all, 10*some) {
+		ids := make([]any, len(part))
+		for i, r := range part {
+			ids[i] = string(r.ID)
 		}
-		if err != nil {
+		if err := t.rows(`select bytes from record where id in (`+in(1, len(part))+`)`, ids, func(rows *sql.Rows) error {
+			r, err := scanRecord(rows)
+			if err == nil {
+				have[r.ID] = r
+			}
+			return err
+		}); err != nil {
 			return nil, err
 		}
-		if have.Asset != r.Asset || have.Kind != r.Kind || have.Corrects != r.Corrects || have.Happened != r.Happened || !bytes.Equal(have.Body, r.Body) {
+	}
+	if len(have) == 0 {
+		return nil, nil
+	}
+	there := make([]*record.Record, len(all))
+	for i, r := range all {
+		h := have[r.ID]
+		switch {
+		case h == nil: // the others came in another batch
+			for id := range have {
+				return nil, &IDTaken{id}
+			}
+		case h.Asset != r.Asset || h.Kind != r.Kind || h.Corrects != r.Corrects || h.Happened != r.Happened || !bytes.Equal(h.Body, r.Body):
 			return nil, &IDTaken{r.ID}
 		}
-		there = append(there, have)
-	}
-	if len(there) > 0 && len(there) < len(all) {
-		return nil, &IDTaken{there[0].ID} // it came in another batch
+		there[i] = h
 	}
 	return there, nil
 }
@@ -169,7 +217,7 @@ func (t *tx) record(id record.ID) (*record.Record, error) {
 }
 
 // follows tells whether a record continues its chain.
-func (t *tx) follows(row chainRow, r *record.Record) error {
+func (t *tx) follows(row *chainRow, r *record.Record) error {
 	h := row.head
 	if row.no != 0 && r.Seq == h.Seq+1 && r.Previous == h.Digest {
 		if r.Entered < h.Entered {
@@ -227,83 +275,123 @@ func (t *tx) checkNames(r *record.Record, batch []*record.Record) error {
 	return nil
 }
 
+// entityCells are the columns of a row, in the order of cells.
+const entityCells = `kind, id, rev, title, sort, depot, status, due, at, line, words, found, state`
+
+func cells(flat []any, r *Row, rev int64) []any {
+	return append(flat, r.Asset.Kind(), r.Asset.Name(), rev, r.Title, r.Sort, string(r.Depot), r.Status, int64(r.Due), int64(r.At),
+		raw(r.Line), normal(r.Text), compact(r.Title), raw(r.State))
+}
+
 // putRows writes cached state.
 func (t *tx) putRows(rows []Put) error {
 	rows = slices.SortedStableFunc(slices.Values(rows), func(a, b Put) int { return cmp.Compare(a.Asset, b.Asset) })
-	for _, p := range rows {
-		if err := t.putRow(p); err != nil {
+	var fresh []any
+	numbers := map[record.Asset]int64{}
+	for i := range rows {
+		p := &rows[i]
+		if p.Was == 0 {
+			fresh = cells(fresh, &p.Row, 1)
+			continue
+		}
+		n, err := t.changeRow(p)
+		if err != nil {
 			return err
 		}
+		numbers[p.Asset] = n
 	}
-	for _, p := range rows { // names last: two rows of a batch may have changed theirs
-		for _, key := range p.Keys {
-			if err := t.takeKey(key, p.Asset); err != nil {
+	if err := t.manyBack(`insert into entity (`+entityCells+`) values `, ` on conflict (kind, id) do nothing returning n, kind, id`, 13, fresh, func(rows *sql.Rows) error {
+		var n int64
+		var kind, id string
+		err := rows.Scan(&n, &kind, &id)
+		numbers[record.NewAsset(kind, id)] = n
+		return err
+	}); err != nil {
+		return err
+	}
+	var refs []any
+	var keys []key
+	for i := range rows {
+		p := &rows[i]
+		n := numbers[p.Asset]
+		if n == 0 {
+			return &Stale{p.Asset}
+		}
+		if p.Sort != "" {
+			if err := t.s.index(t, n, normal(p.Text), p.Was == 0); err != nil {
 				return err
 			}
 		}
+		refs, keys = appendRefs(refs, n, &p.Row), appendKeys(keys, n, &p.Row)
 	}
-	return nil
+	return t.putRefs(refs, keys)
 }
 
-func (t *tx) putRow(p Put) error {
-	kind, id := p.Asset.Kind(), p.Asset.Name()
-	words, found := normal(p.Text), compact(p.Title)
-	cells := args(kind, id, p.Was+1, p.Title, p.Sort, string(p.Depot), p.Status, int64(p.Due), int64(p.At), raw(p.Line), words, found, raw(p.State))
+// changeRow changes a row that is there and returns its number.
+func (t *tx) changeRow(p *Put) (int64, error) {
 	var n int64
-	var err error
-	if p.Was == 0 {
-		err = t.one(`insert into entity (kind, id, rev, title, sort, depot, status, due, at, line, words, found, state)
-			values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13) on conflict (kind, id) do nothing returning n`, cells, &n)
-	} else {
-		err = t.one(`update entity set rev = $3, title = $4, sort = $5, depot = $6, status = $7, due = $8, at = $9, line = $10, words = $11, found = $12, state = $13
-			where kind = $1 and id = $2 and rev = $14 returning n`, append(cells, p.Was), &n)
-	}
+	err := t.one(`update entity set rev = $3, title = $4, sort = $5, depot = $6, status = $7, due = $8, at = $9, line = $10, words = $11, found = $12, state = $13
+		where kind = $1 and id = $2 and rev = $14 returning n`, append(cells(nil, &p.Row, p.Was+1), p.Was), &n)
 	if errors.Is(err, sql.ErrNoRows) {
-		return &Stale{p.Asset}
+		return 0, &Stale{p.Asset}
 	}
 	if err != nil {
-		return err
+		return 0, err
 	}
-	if p.Sort != "" {
-		if err := t.s.index(t, n, words, p.Was == 0); err != nil {
-			return err
-		}
+	if _, err := t.exec(`delete from entity_ref where n = $1`, n); err != nil {
+		return 0, err
 	}
-	if p.Was != 0 {
-		if _, err := t.exec(`delete from entity_ref where kind = $1 and id = $2`, kind, id); err != nil {
-			return err
-		}
-		if _, err := t.exec(`delete from entity_key where kind = $1 and id = $2`, kind, id); err != nil {
-			return err
-		}
-	}
-	return t.putRefs(p.Row)
+	_, err = t.exec(`delete from entity_key where n = $1`, n)
+	return n, err
 }
 
-func (t *tx) putRefs(r Row) error {
+func appendRefs(flat []any, n int64, r *Row) []any {
 	for i, ref := range r.Refs {
-		if slices.Contains(r.Refs[:i], ref) {
-			continue
-		}
-		if _, err := t.exec(`insert into entity_ref (ref, kind, at, id, status) values ($1, $2, $3, $4, $5)`,
-			string(ref), r.Asset.Kind(), int64(r.At), r.Asset.Name(), r.Status); err != nil {
-			return err
+		if !slices.Contains(r.Refs[:i], ref) {
+			flat = append(flat, string(ref), r.Asset.Kind(), int64(r.At), n, r.Status)
 		}
 	}
-	return nil
+	return flat
 }
 
-func (t *tx) takeKey(key string, by record.Asset) error {
-	n, err := t.exec(`insert into entity_key (key, kind, id) values ($1, $2, $3) on conflict (key) do nothing`, key, by.Kind(), by.Name())
-	if err != nil || n == 1 {
+// A key is a name that one row has and no other may have.
+type key struct {
+	name string
+	n    int64
+}
+
+func appendKeys(keys []key, n int64, r *Row) []key {
+	for i, name := range r.Keys {
+		if !slices.Contains(r.Keys[:i], name) {
+			keys = append(keys, key{name, n})
+		}
+	}
+	return keys
+}
+
+// putRefs writes beside what rows stand, and their names. Names come last: two
+// rows of a batch may have exchanged theirs.
+func (t *tx) putRefs(refs []any, keys []key) error {
+	if _, err := t.many(`insert into entity_ref (ref, kind, at, n, status) values `, ``, 5, refs); err != nil {
 		return err
 	}
-	var kind, id string
-	if err := t.one(`select kind, id from entity_key where key = $1`, args(key), &kind, &id); err != nil {
+	flat := make([]any, 0, 2*len(keys))
+	for _, k := range keys {
+		flat = append(flat, k.name, k.n)
+	}
+	taken, err := t.many(`insert into entity_key (key, n) values `, ` on conflict (key) do nothing`, 2, flat)
+	if err != nil || taken == int64(len(keys)) {
 		return err
 	}
-	if has := record.NewAsset(kind, id); has != by {
-		return &Taken{Key: key, By: has}
+	for _, k := range keys { // somebody has one of them
+		var has int64
+		var kind, id string
+		if err := t.one(`select e.n, e.kind, e.id from entity_key k join entity e on e.n = k.n where k.key = $1`, args(k.name), &has, &kind, &id); err != nil {
+			return err
+		}
+		if has != k.n {
+			return &Taken{Key: k.name, By: record.NewAsset(kind, id)}
+		}
 	}
 	return nil
 }

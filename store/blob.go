@@ -119,15 +119,15 @@ func (f *folder) put(ctx context.Context, r io.Reader) (d record.Digest, n int64
 		}
 	}()
 	sum := sha256.New()
-	source := &failingReader{r: io.LimitReader(r, MaxBlob+1)}
+	source := &failingReader{r: io.LimitReader(r, f.s.most+1)}
 	n, err = io.Copy(io.MultiWriter(temp, sum), source)
 	switch {
 	case source.err != nil:
 		return d, 0, fmt.Errorf("%s: %w", doing, source.err)
 	case err != nil:
 		return d, 0, f.gone(doing, err)
-	case n > MaxBlob:
-		return d, 0, &TooLarge{MaxBlob}
+	case n > f.s.most:
+		return d, 0, &TooLarge{f.s.most}
 	}
 	sum.Sum(d[:0])
 	path := f.path(d)
@@ -216,12 +216,12 @@ func (t *table) ping() error { return nil }
 
 func (t *table) put(ctx context.Context, r io.Reader) (d record.Digest, n int64, err error) {
 	const doing = "keep a document"
-	content, err := io.ReadAll(io.LimitReader(r, MaxBlob+1))
+	content, err := io.ReadAll(io.LimitReader(r, t.s.most+1))
 	if err != nil {
 		return d, 0, fmt.Errorf("%s: %w", doing, err)
 	}
-	if len(content) > MaxBlob {
-		return d, 0, &TooLarge{MaxBlob}
+	if int64(len(content)) > t.s.most {
+		return d, 0, &TooLarge{t.s.most}
 	}
 	d = record.DigestOf(content)
 	return d, int64(len(content)), t.s.write(ctx, doing, func(t *tx) error {

@@ -34,7 +34,11 @@ type migration struct {
 
 // newMigration looks how old the schema is. A newer one than this program knows
 // is refused.
-func newMigration(ctx context.Context, engine string, db *sql.DB) (*migration, error) {
+func newMigration(ctx context.Context, engine string, db *sql.DB, o Options) (*migration, error) {
+	from := o.migrations
+	if from == nil {
+		from = migrationsOf(engine)
+	}
 	dialect, options := goose.DialectSQLite3, []goose.ProviderOption{goose.WithDisableGlobalRegistry(true)}
 	if engine == "postgres" {
 		dialect = goose.DialectPostgres
@@ -44,7 +48,7 @@ func newMigration(ctx context.Context, engine string, db *sql.DB) (*migration, e
 		}
 		options = append(options, goose.WithSessionLocker(locker))
 	}
-	p, err := goose.NewProvider(dialect, db, migrationsOf(engine), options...)
+	p, err := goose.NewProvider(dialect, db, from, options...)
 	if err != nil {
 		return nil, err
 	}

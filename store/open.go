@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"io/fs"
 	"log/slog"
 )
 
@@ -9,6 +10,8 @@ import (
 type Options struct {
 	// Log is told of migrations and backups; nil: nobody.
 	Log *slog.Logger
+
+	migrations fs.FS // in tests, those of another version of the program
 }
 
 // Open opens the store in a data folder, or with an address that begins with

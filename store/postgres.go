@@ -53,7 +53,7 @@ func openPostgres(ctx context.Context, address string, o Options) (_ *sqlStore, 
 	}
 	place := fmt.Sprintf("%s:%d/%s", config.Host, config.Port, config.Database)
 	doing := "open the database " + place
-	s := &sqlStore{dialect: postgresDialect{place}, log: o.Log}
+	s := &sqlStore{dialect: postgresDialect{place}, most: MaxBlob, log: o.Log}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -79,7 +79,7 @@ func openPostgres(ctx context.Context, address string, o Options) (_ *sqlStore, 
 	if fsync == "off" {
 		s.log.Warn("the database server runs with fsync = off: a power cut can lose what was acknowledged", "place", place)
 	}
-	m, err := newMigration(ctx, s.engine(), s.w)
+	m, err := newMigration(ctx, s.engine(), s.w, o)
 	if err != nil {
 		return nil, s.failOpen(doing, err)
 	}
@@ -144,7 +144,11 @@ func (d postgresDialect) explain(err error) (string, bool) {
 
 func (postgresDialect) index(*tx, int64, string, bool) error { return nil }
 func (postgresDialect) unindex(*tx) error                    { return nil }
-func (postgresDialect) reindex(*tx) error                    { return nil }
+
+func (postgresDialect) reindex(t *tx, n int64) error {
+	_, err := t.exec(`select setval(pg_get_serial_sequence('entity', 'n'), $1)`, n+1)
+	return err
+}
 
 func (postgresDialect) holding(words []string, n int) (string, []any) {
 	var c []string

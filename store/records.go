@@ -63,30 +63,50 @@ func (s *sqlStore) Recent(ctx context.Context, before int64, limit int) ([]Numbe
 
 func (s *sqlStore) All(ctx context.Context) iter.Seq2[*record.Record, error] {
 	return func(yield func(*record.Record, error) bool) {
-		rows, err := s.r.QueryContext(ctx, `select bytes from record order by n`)
-		eachRecord(s, rows, err, yield)
-	}
-}
-
-func eachRecord(s *sqlStore, rows *sql.Rows, err error, yield func(*record.Record, error) bool) {
-	const doing = "read all records"
-	if err != nil {
-		yield(nil, s.fail(doing, err))
-		return
-	}
-	defer rows.Close()
-	for rows.Next() {
-		r, err := scanRecord(rows)
-		if err != nil {
-			yield(nil, s.fail(doing, err))
-			return
+		// The rows are read on one goroutine and decoded on others, so that a rebuild
+		// waits for neither.
+		var failed error // written before the parts end, read after
+		parts := func(yield func([][]byte) bool) {
+			rows, err := s.r.QueryContext(ctx, `select bytes from record order by n`)
+			if err != nil {
+				failed = err
+				return
+			}
+			defer rows.Close()
+			part := make([][]byte, 0, 256)
+			for rows.Next() {
+				var b []byte
+				if failed = rows.Scan(&b); failed != nil {
+					return
+				}
+				if part = append(part, b); len(part) == cap(part) {
+					if !yield(part) {
+						return
+					}
+					part = make([][]byte, 0, 256)
+				}
+			}
+			if failed = rows.Err(); failed == nil && len(part) > 0 {
+				yield(part)
+			}
 		}
-		if !yield(r, nil) {
-			return
+		more := true
+		inOrder(parts, func(part [][]byte) ([]*record.Record, error) {
+			all := make([]*record.Record, len(part))
+			for i, b := range part {
+				var err error
+				if all[i], err = record.Decode(b); err != nil {
+					return nil, err
+				}
+			}
+			return all, nil
+		}, func(r *record.Record, err error) bool {
+			more = yield(r, s.fail("read all records", err)) && err == nil
+			return more
+		})
+		if more && failed != nil {
+			yield(nil, s.fail("read all records", failed))
 		}
-	}
-	if err := rows.Err(); err != nil {
-		yield(nil, s.fail(doing, err))
 	}
 }
 

@@ -3,6 +3,9 @@ package store
 import (
 	"encoding/json"
 	"fmt"
+	"iter"
+	"runtime"
+	"slices"
 
 	"underpin/record"
 )
@@ -13,19 +16,71 @@ func RowOf(e *record.Entity) (Row, error) {
 	if err != nil {
 		return Row{}, fmt.Errorf("brief of %s: %w", e.Asset, err)
 	}
-	state, err := json.Marshal(e)
-	if err != nil {
-		return Row{}, fmt.Errorf("state of %s: %w", e.Asset, err)
-	}
 	line, err := json.Marshal(b.Line)
 	if err != nil {
 		return Row{}, fmt.Errorf("line of %s: %w", e.Asset, err)
 	}
 	r := Row{
 		Asset: e.Asset, Title: b.Title, Sort: b.Sort, Text: b.Text, Depot: b.Depot, Status: b.Status, At: b.At,
-		Refs: b.Refs, Keys: b.Keys, Line: line, State: state,
+		Refs: b.Refs, Keys: b.Keys, Line: line, State: e.AppendJSON(nil),
 	}
 	return r, nil
+}
+
+// RowsOf makes the rows of many entities, in their order, on all cores.
+func RowsOf(entities []*record.Entity) iter.Seq2[Row, error] {
+	return func(yield func(Row, error) bool) {
+		inOrder(slices.Chunk(entities, 256), func(part []*record.Entity) ([]Row, error) {
+			rows := make([]Row, len(part))
+			for i, e := range part {
+				var err error
+				if rows[i], err = RowOf(e); err != nil {
+					return nil, err
+				}
+			}
+			return rows, nil
+		}, yield)
+	}
+}
+
+// inOrder does work on parts on all cores and yields what comes out in the order
+// of the parts. It stops at the first error.
+func inOrder[In, Out any](parts iter.Seq[In], work func(In) ([]Out, error), yield func(Out, error) bool) {
+	type result struct {
+		all []Out
+		err error
+	}
+	stop := make(chan struct{})
+	defer close(stop)
+	queue := make(chan chan result, 2*runtime.GOMAXPROCS(0)) // bounds what is underway
+	go func() {
+		defer close(queue)
+		for part := range parts {
+			done := make(chan result, 1)
+			select {
+			case queue <- done:
+			case <-stop:
+				return
+			}
+			go func() {
+				all, err := work(part)
+				done <- result{all, err}
+			}()
+		}
+	}()
+	var none Out
+	for done := range queue {
+		r := <-done
+		if r.err != nil {
+			yield(none, r.err)
+			return
+		}
+		for _, v := range r.all {
+			if !yield(v, nil) {
+				return
+			}
+		}
+	}
 }
 
 // Entity reads the entity that a row caches.

@@ -131,13 +131,13 @@ func (s *sqlStore) Beside(ctx context.Context, q BesideQuery) ([]Row, error) {
 	}
 	c.args = append(c.args, q.Limit)
 	cells := "e." + strings.ReplaceAll(rowCells, ", ", ", e.")
-	return collect(ctx, s, "what stands beside "+string(q.Asset), fmt.Sprintf(`select %s, e.state from entity_ref f join entity e on e.kind = f.kind and e.id = f.id
-		where %s order by f.at desc, f.id desc limit $%d`, cells, c.String(), len(c.args)), c.args, scanWhole)
+	return collect(ctx, s, "what stands beside "+string(q.Asset), fmt.Sprintf(`select %s, e.state from entity_ref f join entity e on e.n = f.n
+		where %s order by f.at desc, f.n desc limit $%d`, cells, c.String(), len(c.args)), c.args, scanWhole)
 }
 
 func (s *sqlStore) Key(ctx context.Context, key string) (record.Asset, error) {
 	var kind, id string
-	err := s.get(ctx, "name "+key, `select kind, id from entity_key where key = $1`, args(key), &kind, &id)
+	err := s.get(ctx, "name "+key, `select e.kind, e.id from entity_key k join entity e on e.n = k.n where k.key = $1`, args(key), &kind, &id)
 	if err != nil {
 		return "", err
 	}
@@ -212,9 +212,10 @@ func (s *sqlStore) Rebuild(ctx context.Context, fn func(iter.Seq2[*record.Record
 		if err := s.unindex(t); err != nil {
 			return err
 		}
-		var own error // what went wrong here, and not in fn
+		w := rebuilder{t: t, rev: rev.Int64 + 1} // nobody holds a revision as high
+		var own error                            // what went wrong here, and not in fn
 		err := fn(s.All(ctx), func(r Row) error {
-			own = t.addRow(r, rev.Int64+1) // nobody holds a revision as high
+			own = w.put(r)
 			return own
 		})
 		switch {
@@ -225,21 +226,39 @@ func (s *sqlStore) Rebuild(ctx context.Context, fn func(iter.Seq2[*record.Record
 		case err != nil:
 			return err
 		}
-		return s.reindex(t)
+		if err := w.flush(); err != nil {
+			return err
+		}
+		return s.reindex(t, w.n)
 	})
 }
 
-// addRow writes one row of a rebuild.
-func (t *tx) addRow(r Row, rev int64) error {
-	if _, err := t.exec(`insert into entity (kind, id, rev, title, sort, depot, status, due, at, line, words, found, state)
-		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
-		r.Asset.Kind(), r.Asset.Name(), rev, r.Title, r.Sort, string(r.Depot), r.Status, int64(r.Due), int64(r.At), raw(r.Line), normal(r.Text), compact(r.Title), raw(r.State)); err != nil {
+// A rebuilder writes the rows of a rebuild, many at a time, and numbers them
+// itself.
+type rebuilder struct {
+	t    *tx
+	rev  int64
+	n    int64
+	flat []any
+	refs []any
+	keys []key
+}
+
+func (w *rebuilder) put(r Row) error {
+	w.n++
+	w.flat = cells(append(w.flat, w.n), &r, w.rev)
+	w.refs, w.keys = appendRefs(w.refs, w.n, &r), appendKeys(w.keys, w.n, &r)
+	if w.n%some == 0 {
+		return w.flush()
+	}
+	return nil
+}
+
+func (w *rebuilder) flush() error {
+	if _, err := w.t.many(`insert into entity (n, `+entityCells+`) values `, ``, 14, w.flat); err != nil {
 		return err
 	}
-	for _, key := range r.Keys {
-		if err := t.takeKey(key, r.Asset); err != nil {
-			return err
-		}
-	}
-	return t.putRefs(r)
+	err := w.t.putRefs(w.refs, w.keys)
+	w.flat, w.refs, w.keys = w.flat[:0], w.refs[:0], w.keys[:0]
+	return err
 }

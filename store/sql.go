@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -19,6 +21,7 @@ type sqlStore struct {
 	dialect
 	w, r  *sql.DB // writers and readers; the same on PostgreSQL
 	blobs blobKeeper
+	most  int64 // MaxBlob, less in tests
 	log   *slog.Logger
 }
 
@@ -32,9 +35,10 @@ type dialect interface {
 	explain(err error) (why string, again bool)
 	// index makes the words of a row findable, once it has been written.
 	index(t *tx, n int64, words string, fresh bool) error
-	// unindex forgets all words, reindex makes all findable.
+	// unindex forgets all words; reindex makes all findable, when the rows have been
+	// numbered up to n by hand.
 	unindex(t *tx) error
-	reindex(t *tx) error
+	reindex(t *tx, n int64) error
 	// holding narrows a search to rows that hold every long word, as a condition on
 	// entity, with its arguments from parameter n on.
 	holding(words []string, n int) (condition string, args []any)
@@ -55,6 +59,7 @@ type tx struct {
 	s   *sqlStore
 	*sql.Tx
 	stmts map[string]*sql.Stmt // by their text, on SQLite; pgx keeps its own
+	full  map[int]string       // parameters of a full statement of many, by columns
 }
 
 // text prepares a statement for the engine.
@@ -138,7 +143,7 @@ func (s *sqlStore) writeOnce(ctx context.Context, fn func(*tx) error) error {
 		return err
 	}
 	defer db.Rollback() // does nothing after a commit
-	if err := fn(&tx{ctx, s, db, map[string]*sql.Stmt{}}); err != nil {
+	if err := fn(&tx{ctx, s, db, map[string]*sql.Stmt{}, map[int]string{}}); err != nil {
 		return err
 	}
 	return db.Commit()
@@ -232,6 +237,79 @@ func (s *sqlStore) Ping(ctx context.Context) error {
 
 func (s *sqlStore) Backup(ctx context.Context, dir string) error {
 	return s.backup(ctx, s, dir)
+}
+
+// some is how many rows one statement of many carries.
+const some = 50
+
+// values writes the parameters of some rows: ($1, $2), ($3, $4). To SQLite $1 is a
+// name, and to find hundreds of names takes longer than the statement; there they
+// are nameless.
+func values(rows, columns int, nameless bool) string {
+	b := make([]byte, 0, rows*columns*5)
+	for i := range rows * columns {
+		b = append(b, map[bool]string{true: ", (", false: ", "}[i%columns == 0]...)
+		if nameless {
+			b = append(b, '?')
+		} else {
+			b = append(b, '$')
+			b = strconv.AppendInt(b, int64(i+1), 10)
+		}
+		if i%columns == columns-1 {
+			b = append(b, ')')
+		}
+	}
+	return string(b[2:])
+}
+
+// many runs one statement for many rows, given flat, some at a time, and returns
+// how many it changed. Before and after stand around the parameters.
+func (t *tx) many(before, after string, columns int, flat []any) (int64, error) {
+	changed := int64(0)
+	for part := range slices.Chunk(flat, some*columns) {
+		n, err := t.exec(before+t.values(len(part)/columns, columns)+after, part...)
+		if err != nil {
+			return changed, err
+		}
+		changed += n
+	}
+	return changed, nil
+}
+
+// manyBack is many for a statement that returns rows.
+func (t *tx) manyBack(before, after string, columns int, flat []any, scan func(*sql.Rows) error) error {
+	for part := range slices.Chunk(flat, some*columns) {
+		if err := t.rows(before+t.values(len(part)/columns, columns)+after, part, scan); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// values remembers the text of a full statement.
+func (t *tx) values(rows, columns int) string {
+	if rows != some {
+		return values(rows, columns, !t.s.locks())
+	}
+	if t.full[columns] == "" {
+		t.full[columns] = values(rows, columns, !t.s.locks())
+	}
+	return t.full[columns]
+}
+
+// rows reads the rows of a statement.
+func (t *tx) rows(q string, args []any, scan func(*sql.Rows) error) error {
+	rows, err := t.Tx.QueryContext(t.ctx, t.s.text(q), args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := scan(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
 }
 
 // in writes the parameters from n on for a list: $3, $4, $5.

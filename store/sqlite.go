@@ -51,7 +51,7 @@ func openSQLite(ctx context.Context, dir string, o Options) (_ *sqlStore, err er
 			return nil, &Unavailable{Doing: doing, Why: plainWhy(err), Err: err}
 		}
 	}
-	s := &sqlStore{dialect: sqliteDialect{dir}, log: o.Log}
+	s := &sqlStore{dialect: sqliteDialect{dir}, most: MaxBlob, log: o.Log}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -66,7 +66,7 @@ func openSQLite(ctx context.Context, dir string, o Options) (_ *sqlStore, err er
 			s.Close()
 		}
 	}()
-	m, err := newMigration(ctx, s.engine(), s.w)
+	m, err := newMigration(ctx, s.engine(), s.w, o)
 	if err != nil {
 		return nil, s.failOpen(doing, err)
 	}
@@ -116,9 +116,11 @@ func sqliteAddress(file string, reader bool) string {
 		"temp_store(memory)",
 	}}
 	if reader {
-		q["_pragma"] = append(q["_pragma"], "query_only(1)", "cache_size(-16384)")
+		// A reader throws its cache away whenever something was written, so a large one
+		// costs more than it saves: the system's own cache is behind it.
+		q["_pragma"] = append(q["_pragma"], "query_only(1)", "cache_size(-2048)")
 	} else {
-		q["_pragma"] = append(q["_pragma"], "cache_size(-65536)")
+		q["_pragma"] = append(q["_pragma"], "cache_size(-32768)")
 		q.Set("_txlock", "immediate")
 	}
 	return "file:" + (&url.URL{Path: path}).EscapedPath() + "?" + q.Encode()
@@ -186,7 +188,7 @@ func (sqliteDialect) unindex(t *tx) error {
 	return err
 }
 
-func (sqliteDialect) reindex(t *tx) error {
+func (sqliteDialect) reindex(t *tx, _ int64) error {
 	_, err := t.exec(`insert into entity_text (rowid, words) select n, words from entity where sort <> ''`)
 	return err
 }
@@ -197,27 +199,11 @@ func (sqliteDialect) holding(words []string, n int) (string, []any) {
 }
 
 func (sqliteDialect) addReadings(t *tx, delivery int64, all []numberedReading) (int64, error) {
-	const some = 50 // rows of one statement
-	added := int64(0)
-	values := make([]any, 0, 5*some)
-	for len(all) > 0 {
-		part := all[:min(some, len(all))]
-		all = all[len(part):]
-		values = values[:0]
-		for _, r := range part {
-			values = append(values, r.meter, r.at, r.metres, r.unit, delivery)
-		}
-		n, err := t.exec(readingInsert(len(part)), values...)
-		if err != nil {
-			return 0, err
-		}
-		added += n
+	flat := make([]any, 0, 5*len(all))
+	for _, r := range all {
+		flat = append(flat, r.meter, r.at, r.metres, r.unit, delivery)
 	}
-	return added, nil
-}
-
-func readingInsert(rows int) string {
-	return `insert into reading (meter, at, metres, unit, delivery) values (?,?,?,?,?)` + strings.Repeat(`,(?,?,?,?,?)`, rows-1) + ` on conflict do nothing`
+	return t.many(`insert into reading (meter, at, metres, unit, delivery) values `, ` on conflict do nothing`, 5, flat)
 }
 
 func (d sqliteDialect) about(ctx context.Context, db *sql.DB) (About, error) {
@@ -277,11 +263,17 @@ func (d sqliteDialect) backup(ctx context.Context, s *sqlStore, dir string) erro
 	}
 	// The database first: a blob is there before a record names it, so what is
 	// copied afterwards holds all that the copy names.
-	if err := vacuumInto(ctx, s.r, filepath.Join(dir, sqliteFile)); err != nil {
+	// On a connection of its own, which only reads and so holds up no writer.
+	db, err := sql.Open("sqlite", sqliteAddress(filepath.Join(d.dir, sqliteFile), false))
+	if err != nil {
+		return s.fail(doing, err)
+	}
+	defer db.Close()
+	if err := vacuumInto(ctx, db, filepath.Join(dir, sqliteFile)); err != nil {
 		return s.fail(doing, err)
 	}
 	from := filepath.Join(d.dir, blobDir)
-	err := filepath.WalkDir(from, func(path string, entry fs.DirEntry, err error) error {
+	err = filepath.WalkDir(from, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || ctx.Err() != nil {
 			return errors.Join(err, ctx.Err())
 		}

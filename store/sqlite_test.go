@@ -31,3 +31,9 @@ func writeFile(t testing.TB, path, content string) {
 func TestSQLite(t *testing.T) {
 	conform(t, func(t testing.TB) *sqlStore { return openLite(t) })
 }
+
+// TestManyWritersOnOneFolder: two programs on one data folder.
+func TestManyWritersOnOneFolder(t *testing.T) {
+	dir := t.TempDir()
+	manyWriters(t, []Store{openLiteAt(t, dir), openLiteAt(t, dir)})
+}

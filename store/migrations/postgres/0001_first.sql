@@ -77,23 +77,22 @@ end $$;
 -- +goose StatementEnd
 
 create table entity_ref (
-	ref    text collate "C"    not null,
-	kind   text collate "C"    not null,
+	ref    text collate "C" not null,
+	kind   text collate "C" not null,
 	at     bigint not null,
-	id     text collate "C"    not null,
-	status text collate "C"    not null,
-	primary key (ref, kind, at, id)
+	n      bigint not null,
+	status text collate "C" not null,
+	primary key (ref, kind, at, n)
 );
 
-create index entity_ref_of on entity_ref (kind, id);
+create index entity_ref_of on entity_ref (n);
 
 create table entity_key (
-	key  text collate "C" not null primary key,
-	kind text collate "C" not null,
-	id   text collate "C" not null
+	key text collate "C" not null primary key,
+	n   bigint not null
 );
 
-create index entity_key_of on entity_key (kind, id);
+create index entity_key_of on entity_key (n);
 
 -- Readings.
 create table meter (

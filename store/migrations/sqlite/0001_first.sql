@@ -69,23 +69,22 @@ create index entity_all on entity (sort, kind, id) where sort <> '';
 create virtual table entity_text using fts5 (words, content = '', contentless_delete = 1, tokenize = 'trigram case_sensitive 1');
 
 create table entity_ref (
-	ref    text    not null,
-	kind   text    not null,
+	ref    text not null,
+	kind   text not null,
 	at     integer not null,
-	id     text    not null,
-	status text    not null,
-	primary key (ref, kind, at, id)
+	n      integer not null,
+	status text not null,
+	primary key (ref, kind, at, n)
 ) strict, without rowid;
 
-create index entity_ref_of on entity_ref (kind, id);
+create index entity_ref_of on entity_ref (n);
 
 create table entity_key (
-	key  text not null primary key,
-	kind text not null,
-	id   text not null
+	key text not null primary key,
+	n   integer not null
 ) strict, without rowid;
 
-create index entity_key_of on entity_key (kind, id);
+create index entity_key_of on entity_key (n);
 
 -- Readings.
 create table meter (
