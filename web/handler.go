@@ -10,6 +10,7 @@ import (
 	"html/template"
 	"io/fs"
 	"log/slog"
+	"maps"
 	"net/http"
 	"path"
 	"slices"
@@ -19,6 +20,7 @@ import (
 
 	"underpin/assess"
 	"underpin/exchange"
+	"underpin/fleet"
 	"underpin/rule"
 	"underpin/scene"
 	"underpin/unit"
@@ -51,7 +53,14 @@ func Handler(c Config) http.Handler {
 		mux.Handle(r.pattern, s.allow(r))
 	}
 	mux.HandleFunc("/", s.notFound)
-	return s.guard(mux)
+	same := http.NewCrossOriginProtection()
+	same.SetDenyHandler(http.HandlerFunc(s.foreign))
+	return s.observe(s.guard(same.Handler(mux)))
+}
+
+// foreign answers a change that another site asked a browser for.
+func (s *site) foreign(w http.ResponseWriter, r *http.Request) {
+	s.errorPage(w, r, http.StatusForbidden, "That came from another site.", "Nothing was changed. Changes are taken from the pages of this program alone; open the page here and send the form again.")
 }
 
 // law opens a rulebook. Those that the program carries are read once; a file of
@@ -73,14 +82,17 @@ func (s *site) guard(next http.Handler) http.Handler {
 		h := w.Header()
 		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		start := time.Now()
+		h.Set("Referrer-Policy", "same-origin") // none would take the origin off our own forms
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		if s.secure(r) {
+			h.Set("Strict-Transport-Security", "max-age=31536000")
+		}
 		defer func() {
 			if e := recover(); e != nil && e != http.ErrAbortHandler {
 				s.Log.Error("page failed", "path", r.URL.Path, "error", e)
 				s.errorPage(w, r, http.StatusInternalServerError, "Something failed here.", "The program met a fault of its own. What you typed is still in the address; the fault is in the log.")
 			}
-			s.Log.Info("request", "method", r.Method, "path", r.URL.Path, "ms", float64(time.Since(start).Microseconds())/1e3)
 		}()
 		next.ServeHTTP(w, r)
 	})
@@ -132,8 +144,9 @@ func (s *site) loadTemplates() {
 		"hasFormula": hasFormula,
 		"add":        func(a, b int) int { return a + b },
 	}
+	maps.Copy(titles, registerTitles)
 	for name := range titles {
-		s.pages[name] = template.Must(template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/"+name+".html"))
+		s.pages[name] = template.Must(template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/asset_parts.html", "templates/"+name+".html"))
 	}
 }
 
@@ -145,6 +158,11 @@ type layout struct {
 	Fleet string
 	Day   string
 	Page  any
+
+	Register bool         // the fleet is in a register
+	Nav      bool         // whoever looks may go elsewhere
+	Who      *fleet.Actor // who is signed in; nil: nobody
+	Asked    string       // what was typed into the one field
 }
 
 // render renders to memory first, so that a fault leaves no half page.
@@ -154,7 +172,14 @@ func (s *site) render(w http.ResponseWriter, r *http.Request, status int, name, 
 
 func (s *site) renderPart(w http.ResponseWriter, r *http.Request, status int, name, part, title string, page any) {
 	var b bytes.Buffer
-	data := layout{Title: title, Here: titles[name], Demo: s.Demo, Fleet: s.Fleet.Name, Day: today(), Page: page}
+	data := layout{Title: title, Here: titles[name], Demo: s.Demo, Day: today(), Page: page, Register: s.Register != nil, Nav: true}
+	if s.Fleet != nil {
+		data.Fleet = s.Fleet.Name
+	}
+	if s.Register != nil {
+		data.Who, data.Asked = person(r.Context()), r.URL.Query().Get("q")
+		data.Nav = data.Who != nil
+	}
 	if err := s.pages[name].ExecuteTemplate(&b, part, data); err != nil {
 		s.Log.Error("template failed", "page", name, "error", err)
 		http.Error(w, "The page could not be made; the fault is in the log.", http.StatusInternalServerError)
@@ -180,6 +205,9 @@ func (s *site) notFound(w http.ResponseWriter, r *http.Request) {
 
 // fail turns an error into a page or JSON; the one place that chooses a status.
 func (s *site) fail(w http.ResponseWriter, r *http.Request, err error) {
+	if s.failRegister(w, r, err) {
+		return
+	}
 	status, found, expected := http.StatusInternalServerError, err.Error(), ""
 	var name *assess.UnknownNameError
 	var book *rule.NotFoundError

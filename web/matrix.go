@@ -8,6 +8,7 @@ import (
 	"underpin/exchange"
 	"underpin/rule"
 	"underpin/unit"
+	"underpin/vehicle"
 )
 
 // matrixView is what templates/matrix.html shows.
@@ -34,24 +35,28 @@ type countView struct {
 	N                  int
 }
 
-func (s *site) matrix(r *http.Request) (*rule.Book, []assess.Cell, error) {
+func (s *site) matrix(r *http.Request) (*vehicle.Fleet, *rule.Book, []assess.Cell, error) {
+	file, err := s.fleet(r.Context())
+	if err != nil {
+		return nil, nil, nil, err
+	}
 	law := r.URL.Query().Get("law")
 	if law == "" {
-		law = s.Fleet.Law
+		law = file.Law
 	}
 	if law == "" {
 		law = "eu"
 	}
 	book, err := s.law(law)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
-	cells, err := assess.Matrix(&s.Fleet.Fleet, book, today())
-	return book, cells, err
+	cells, err := assess.Matrix(&file.Fleet, book, today())
+	return &file.Fleet, book, cells, err
 }
 
 func (s *site) matrixPage(w http.ResponseWriter, r *http.Request) {
-	book, cells, err := s.matrix(r)
+	f, book, cells, err := s.matrix(r)
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -60,7 +65,6 @@ func (s *site) matrixPage(w http.ResponseWriter, r *http.Request) {
 	for _, name := range rule.Names() {
 		v.Laws = append(v.Laws, option{name, lawShort(name), name == book.Name})
 	}
-	f := &s.Fleet.Fleet
 	for i := range f.Trailers {
 		v.Trailers = append(v.Trailers, f.Trailers[i].Title())
 	}
@@ -90,7 +94,7 @@ func answerWord(a rule.Answer) string {
 }
 
 func (s *site) matrixJSON(w http.ResponseWriter, r *http.Request) {
-	book, cells, err := s.matrix(r)
+	_, book, cells, err := s.matrix(r)
 	if err != nil {
 		s.fail(w, r, err)
 		return

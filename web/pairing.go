@@ -52,10 +52,10 @@ func (a ask) query(change ...string) string {
 	return v.Encode()
 }
 
-func (s *site) read(r *http.Request) (ask, *assess.Pairing, *assess.Result, error) {
+func (s *site) read(r *http.Request, file *exchange.FleetFile) (ask, *assess.Pairing, *assess.Result, error) {
 	q := r.URL.Query()
 	a := ask{Tractor: q.Get("tractor"), Trailer: q.Get("trailer"), Law: q.Get("law"), Load: q.Get("load"), Lead: strings.TrimSpace(q.Get("lead")), US: q.Get("units") == "us"}
-	f := &s.Fleet.Fleet
+	f := &file.Fleet
 	if a.Tractor == "" && len(f.Tractors) > 0 {
 		a.Tractor = f.Tractors[0].ID
 	}
@@ -186,16 +186,21 @@ type groupView struct {
 type derivedView struct{ What, Value, Working, Check string }
 
 func (s *site) pairingPage(w http.ResponseWriter, r *http.Request) {
-	if len(s.Fleet.Tractors) == 0 || len(s.Fleet.Trailers) == 0 {
-		s.errorPage(w, r, http.StatusOK, "There is nothing to pair yet.", "The fleet file needs at least one tractor and one semi-trailer.")
-		return
-	}
-	a, p, result, err := s.read(r)
+	file, err := s.fleet(r.Context())
 	if err != nil {
 		s.fail(w, r, err)
 		return
 	}
-	view := s.pairingView(a, p, result)
+	if len(file.Tractors) == 0 || len(file.Trailers) == 0 {
+		s.errorPage(w, r, http.StatusOK, "There is nothing to pair yet.", "It takes at least one tractor and one semi-trailer whose axles are known.")
+		return
+	}
+	a, p, result, err := s.read(r, file)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	view := s.pairingView(file, a, p, result)
 	if q := r.URL.Query(); q.Get("part") == "answer" {
 		// The drawings that are folded away are made when they are opened.
 		view.drawings(a, p, result, strings.Split(q.Get("open"), ","))
@@ -207,7 +212,12 @@ func (s *site) pairingPage(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *site) pairingJSON(w http.ResponseWriter, r *http.Request) {
-	_, p, result, err := s.read(r)
+	file, err := s.fleet(r.Context())
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	_, p, result, err := s.read(r, file)
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -215,11 +225,11 @@ func (s *site) pairingJSON(w http.ResponseWriter, r *http.Request) {
 	writeJSON(w, http.StatusOK, exchange.NewPairAnswer(p, result))
 }
 
-func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingView {
+func (s *site) pairingView(file *exchange.FleetFile, a ask, p *assess.Pairing, r *assess.Result) *pairingView {
 	v := &pairingView{Ask: a, Law: p.Law, Told: p.Tell(r, a.system()), TractorName: p.Tractor.Title(), TrailerName: p.Trailer.Title(),
 		Missing: r.Missing, Cautions: r.Cautions, Assumed: r.Assumed}
 	v.Shape, v.State = shapeOf(r.Answer), stateOf(r.Answer)
-	f := &s.Fleet.Fleet
+	f := &file.Fleet
 	for i := range f.Tractors {
 		v.Tractors = append(v.Tractors, option{f.Tractors[i].ID, f.Tractors[i].Title(), f.Tractors[i].ID == a.Tractor})
 	}
@@ -254,7 +264,7 @@ func (s *site) pairingView(a ask, p *assess.Pairing, r *assess.Result) *pairingV
 			v.Rest = append(v.Rest, fv)
 		}
 	}
-	for _, d := range s.Fleet.Derived {
+	for _, d := range file.Derived {
 		if d.Vehicle == a.Tractor || d.Vehicle == a.Trailer {
 			v.Derived = append(v.Derived, derivedView{d.Vehicle + ", " + d.Field, d.Value, d.Working, d.Check})
 		}
@@ -370,7 +380,12 @@ func (v *pairingView) loads(a ask, r *assess.Result) {
 // drawingFile serves a drawing by itself: side.svg, plan.pdf, turning.dxf.
 func (s *site) drawingFile(w http.ResponseWriter, r *http.Request) {
 	name, kind, _ := strings.Cut(r.PathValue("file"), ".")
-	a, p, result, err := s.read(r)
+	file, err := s.fleet(r.Context())
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	a, p, result, err := s.read(r, file)
 	if err != nil {
 		s.fail(w, r, err)
 		return

@@ -1,23 +1,24 @@
 package web
 
-import "net/http"
+import (
+	"net/http"
+
+	"underpin/fleet"
+	"underpin/record"
+)
 
 // A route is an address, and what a person must be allowed to do to be served
 // there.
 type route struct {
-	pattern string     // as the router reads it
-	need    permission // or one of the two below
+	pattern string           // as the router reads it
+	need    fleet.Permission // or one of the two below
 	serve   http.HandlerFunc
 }
 
-type permission string
-
-const read permission = "read"
-
 // What a route may need besides a permission of the register.
 const (
-	anyone   permission = "anyone"    // also who is not signed in
-	signedIn permission = "signed in" // whoever is
+	anyone   fleet.Permission = "anyone"    // also who is not signed in
+	signedIn fleet.Permission = "signed in" // whoever is
 )
 
 // routes is the one table of addresses. Each stands here with what it needs, and
@@ -28,25 +29,112 @@ func (s *site) routes() []route {
 		{"GET /{$}", anyone, s.home},
 		{"GET /static/{file}", anyone, s.static},
 		{"GET /healthz", anyone, s.healthz},
+		{"GET /readyz", anyone, s.readyz},
 
-		{"GET /pairing", read, s.pairingPage},
-		{"GET /pairing.json", read, s.pairingJSON},
-		{"GET /drawing/{file}", read, s.drawingFile},
-		{"GET /matrix", read, s.matrixPage},
-		{"GET /matrix.json", read, s.matrixJSON},
+		{"GET /pairing", fleet.Read, s.pairingPage},
+		{"GET /pairing.json", fleet.Read, s.pairingJSON},
+		{"GET /drawing/{file}", fleet.Read, s.drawingFile},
+		{"GET /matrix", fleet.Read, s.matrixPage},
+		{"GET /matrix.json", fleet.Read, s.matrixJSON},
 
 		{"GET /formulas", signedIn, s.formulasPage},
 		{"GET /formulas/{name}", signedIn, s.formulaPage},
 		{"GET /law", signedIn, s.lawsPage},
 		{"GET /law/{name}", signedIn, s.lawPage},
 	}
+	if s.Register != nil {
+		all = append(all, s.registerRoutes()...)
+	}
 	return all
 }
 
-// allow serves a route to those who may.
-func (s *site) allow(r route) http.Handler { return r.serve }
+// registerRoutes are those that there are with a register alone. A form is shown
+// and sent at one address, and needs the same for both.
+func (s *site) registerRoutes() []route {
+	all := []route{
+		{"GET /sign-in", anyone, s.signInPage},
+		{"POST /sign-in", anyone, s.signIn},
+		{"POST /sign-out", anyone, s.signOut},
+		{"GET /welcome", anyone, s.welcome},
+		{"POST /welcome", anyone, s.redeem},
 
+		{"GET /account", signedIn, s.ownPage},
+		{"POST /account/password", signedIn, s.changePassword},
+		{"POST /account/sessions", signedIn, s.endOwnSession},
+
+		{"GET /accounts", fleet.ReadPeople, s.accountsPage},
+		{"GET /accounts/{id}", fleet.ReadPeople, s.accountPage},
+		{"POST /accounts/{id}/sessions", fleet.People, s.endSessionOf},
+
+		{"GET /fleet", fleet.Read, s.overview},
+		{"GET /find", fleet.Read, s.findPage},
+		{"GET /vehicles", fleet.Read, s.list(record.VehicleAsset)},
+		{"GET /parts", fleet.Read, s.list(record.PartAsset)},
+		{"GET /types", fleet.Read, s.list(record.TypeAsset)},
+		{"GET /depots", fleet.Read, s.list(record.DepotAsset)},
+		{"GET /notices", fleet.Read, s.list(record.NoticeAsset)},
+		{"GET /vehicles/{id}", fleet.Read, s.vehiclePage},
+		{"GET /parts/{id}", fleet.Read, s.partPage},
+		{"GET /types/{id}", fleet.Read, s.typePage},
+		{"GET /depots/{id}", fleet.Read, s.depotPage},
+		{"GET /notices/{id}", fleet.Read, s.noticePage},
+		{"GET /records", fleet.Read, s.recordsPage},
+		{"GET /records/{id}", fleet.Read, s.recordPage},
+		{"GET /documents/{id}", fleet.Read, s.document},
+	}
+	for _, f := range []route{
+		{"/accounts/new", fleet.People, s.addAccount},
+		{"/accounts/{id}/edit", fleet.People, s.editAccount},
+		{"/accounts/{id}/link", fleet.People, s.linkAccount},
+		{"/accounts/{id}/close", fleet.People, s.closeAccount},
+
+		{"/vehicles/new", fleet.Design, s.addVehicle},
+		{"/vehicles/{id}/edit", fleet.Design, s.editVehicle},
+		{"/vehicles/{id}/scrap", fleet.Design, s.scrapVehicle},
+		{"/vehicles/{id}/reading", fleet.Report, s.enterReading},
+		{"/vehicles/{id}/judge", fleet.Fit, s.judgeReading},
+		{"/vehicles/{id}/meter", fleet.Fit, s.replaceMeter},
+		{"/vehicles/{id}/fit", fleet.Fit, s.fitToVehicle},
+		{"/vehicles/{id}/couple", fleet.Couples, s.couple},
+		{"/vehicles/{id}/uncouple", fleet.Couples, s.uncouple},
+		{"/vehicles/{id}/attach", fleet.Report, s.attach(record.VehicleAsset)},
+
+		{"/parts/new", fleet.Fit, s.addPart},
+		{"/parts/{id}/edit", fleet.Fit, s.editPart},
+		{"/parts/{id}/fit", fleet.Fit, s.fitPart},
+		{"/parts/{id}/remove", fleet.Fit, s.removePart},
+		{"/parts/{id}/scrap", fleet.Fit, s.scrapPart},
+		{"/parts/{id}/attach", fleet.Report, s.attach(record.PartAsset)},
+
+		{"/types/new", fleet.Design, s.addType},
+		{"/types/{id}/edit", fleet.Design, s.editType},
+		{"/types/{id}/attach", fleet.Design, s.attach(record.TypeAsset)},
+
+		{"/depots/new", fleet.Organise, s.addDepot},
+		{"/depots/{id}/edit", fleet.Organise, s.editDepot},
+		{"/depots/{id}/close", fleet.Organise, s.closeDepot},
+		{"/depots/{id}/attach", fleet.Design, s.attach(record.DepotAsset)},
+
+		{"/notices/new", fleet.Design, s.openNotice},
+		{"/notices/{id}/edit", fleet.Design, s.editNotice},
+		{"/notices/{id}/close", fleet.Design, s.closeNotice},
+		{"/notices/{id}/parts/{part}", fleet.Fit, s.closeNoticePart},
+		{"/notices/{id}/attach", fleet.Design, s.attach(record.NoticeAsset)},
+
+		{"/records/{id}/undo", fleet.Report, s.undo},
+		{"/records/{id}/correct", fleet.Report, s.correct},
+	} {
+		all = append(all, route{"GET " + f.pattern, f.need, f.serve}, route{"POST " + f.pattern, f.need, f.serve})
+	}
+	return all
+}
+
+// home leads to where the work is.
 func (s *site) home(w http.ResponseWriter, r *http.Request) {
+	if s.Register != nil {
+		http.Redirect(w, r, "/fleet", http.StatusFound)
+		return
+	}
 	http.Redirect(w, r, "/pairing", http.StatusFound)
 }
 

@@ -12,13 +12,30 @@ import (
 	"net"
 	"net/http"
 	"strconv"
+	"strings"
 	"time"
 
 	"underpin/exchange"
+	"underpin/fleet"
 )
 
 // A Config is what a server needs.
 type Config struct {
+	// Register is what the pages keep the fleet in. Without one they show Fleet, and
+	// nobody signs in.
+	Register   *fleet.Register
+	Guest      *fleet.Actor // who acts where nobody is signed in; nil: nobody does
+	URL        string       // address that people use, where a proxy stands before this one; https:// makes cookies secure
+	TrustProxy bool         // the last entry of X-Forwarded-For is the client's address
+	Metrics    *Metrics     // counts requests; nil: nothing does
+	// MetricsAddr is the address that the metrics are served on, without an account;
+	// empty: on none.
+	MetricsAddr string
+	// First is the secret of the one-time link with which the first account is made;
+	// empty: there is one.
+	First     string
+	Cert, Key string // files with which https is served without a proxy; empty: http
+
 	Fleet *exchange.FleetFile
 	Path  string // of the fleet file; own rulebooks are looked for beside it
 	Demo  bool   // the fleet is the invented one, and each page says so
@@ -49,9 +66,27 @@ func Serve(ctx context.Context, c Config) error {
 		Handler: Handler(c), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 15 * time.Second,
 		WriteTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
 	}
-	fmt.Fprintf(c.Out, "Underpin is served at http://%s/  (Ctrl-C ends it)\n", listener.Addr())
+	if err := serveMetrics(ctx, c); err != nil {
+		listener.Close()
+		return err
+	}
+	scheme := "http://"
+	if c.Cert != "" {
+		scheme = "https://"
+	}
+	origin := scheme + listener.Addr().String()
+	fmt.Fprintf(c.Out, "Underpin is served at %s/  (Ctrl-C ends it)\n", origin)
+	if c.Register != nil {
+		c.tellFirst(origin, listener.Addr())
+	}
 	done := make(chan error, 1)
-	go func() { done <- s.Serve(listener) }()
+	go func() {
+		if c.Cert != "" {
+			done <- s.ServeTLS(listener, c.Cert, c.Key)
+			return
+		}
+		done <- s.Serve(listener)
+	}()
 	select {
 	case err := <-done:
 		return err
@@ -65,6 +100,21 @@ func Serve(ctx context.Context, c Config) error {
 			return err
 		}
 		return nil
+	}
+}
+
+// tellFirst prints the link with which the first account is made, and a warning
+// where passwords would cross a network that others can read.
+func (c *Config) tellFirst(origin string, at net.Addr) {
+	if c.URL != "" {
+		origin = strings.TrimSuffix(c.URL, "/")
+	}
+	tcp, ok := at.(*net.TCPAddr)
+	if ok && !tcp.IP.IsLoopback() && !strings.HasPrefix(origin, "https://") {
+		fmt.Fprintln(c.Out, "Caution: passwords would cross the network unencrypted. Serve https with --cert and --key, or put a proxy in front and name its address with --url https://...")
+	}
+	if c.First != "" {
+		fmt.Fprintf(c.Out, "There is no account yet. Make the first one here; the link works once:\n  %s\n", welcomeLink(origin, c.First))
 	}
 }
 

@@ -2,28 +2,54 @@ package main
 
 import (
 	"context"
+	"crypto/ed25519"
 	"errors"
+	"fmt"
 	"log/slog"
+	"net/url"
 	"os"
-	"os/signal"
-	"syscall"
+	"sync"
 
 	"underpin/examples"
 	"underpin/exchange"
+	"underpin/fleet"
 	"underpin/web"
 )
 
 type serveCmd struct {
-	Demo  bool   `help:"Serve the invented demo fleet, to this machine only." xor:"fleet"`
-	Fleet string `help:"Serve this fleet file." placeholder:"FILE" xor:"fleet" env:"UNDERPIN_FLEET"`
-	Addr  string `help:"Address to serve on. Default: 127.0.0.1:8417, or the next free port." placeholder:"HOST:PORT" env:"UNDERPIN_ADDR"`
-	Log   bool   `help:"Log each request to standard error." env:"UNDERPIN_LOG"`
+	Demo  bool   `help:"Serve the invented demo fleet, to this machine only, without sign-in." xor:"fleet"`
+	Fleet string `help:"Serve this fleet file, without a register." placeholder:"FILE" xor:"fleet" env:"UNDERPIN_FLEET"`
+	where
+
+	Addr       string `help:"Address to serve on. Default: 127.0.0.1:8417, or the next free port." placeholder:"HOST:PORT" env:"UNDERPIN_ADDR"`
+	URL        string `name:"url" help:"Address that people use, where a proxy stands in between; https:// makes the cookies secure." placeholder:"URL" env:"UNDERPIN_URL"`
+	Cert       string `help:"Certificate, to serve https without a proxy." placeholder:"FILE" env:"UNDERPIN_CERT"`
+	Key        string `help:"Private key of the certificate." placeholder:"FILE" env:"UNDERPIN_KEY"`
+	TrustProxy bool   `help:"Take the client's address from X-Forwarded-For, as the proxy sets it." env:"UNDERPIN_TRUST_PROXY"`
+	Metrics    string `help:"Address to serve metrics on, without an account: keep it inside." placeholder:"HOST:PORT" env:"UNDERPIN_METRICS"`
+	SealKey    string `help:"Private key with which the records are sealed each night." placeholder:"FILE" env:"UNDERPIN_SEAL_KEY"`
+	Log        bool   `help:"Log each request to standard error; without it only what went wrong." env:"UNDERPIN_LOG"`
 }
 
 func (c *serveCmd) Run(p *program) error {
-	cfg := web.Config{Path: c.Fleet, Demo: c.Demo, Addr: c.Addr, Out: p.out}
+	level := slog.LevelWarn
+	if c.Log {
+		level = slog.LevelInfo
+	}
+	log := slog.New(slog.NewJSONHandler(p.err, &slog.HandlerOptions{Level: level}))
+	cfg := web.Config{Path: c.Fleet, Demo: c.Demo, Addr: c.Addr, URL: c.URL, Cert: c.Cert, Key: c.Key, TrustProxy: c.TrustProxy, MetricsAddr: c.Metrics, Out: p.out, Log: log}
+	if err := c.check(); err != nil {
+		return err
+	}
+	if c.Metrics != "" {
+		cfg.Metrics = web.NewMetrics()
+	}
+	ctx, stop := interruptible()
+	defer stop()
 	var err error
 	switch {
+	case c.given():
+		return c.register(ctx, p, cfg)
 	case c.Demo:
 		cfg.Path = "demo.toml"
 		var data []byte
@@ -33,20 +59,65 @@ func (c *serveCmd) Run(p *program) error {
 	case c.Fleet != "":
 		cfg.Fleet, err = exchange.ReadFleet(c.Fleet)
 	default:
-		return &usageError{"serve needs --demo or --fleet FILE"}
+		return &usageError{"serve needs --data DIR, --database URL, --fleet FILE or --demo"}
 	}
 	if err != nil {
 		return err
 	}
-	if c.Log {
-		cfg.Log = slog.New(slog.NewJSONHandler(p.err, nil))
+	return c.serve(ctx, cfg)
+}
+
+func (c *serveCmd) check() error {
+	if c.URL != "" {
+		u, err := url.Parse(c.URL)
+		if err != nil || u.Scheme != "https" && u.Scheme != "http" || u.Host == "" || u.Path != "" && u.Path != "/" {
+			return &argError{"--url", fmt.Sprintf("%q", c.URL), "an address without a path, such as https://underpin.example"}
+		}
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	err = web.Serve(ctx, cfg)
+	if (c.Cert == "") != (c.Key == "") {
+		return &usageError{"--cert and --key go together"}
+	}
+	return nil
+}
+
+// register serves the pages over a register, and does its nightly work.
+func (c *serveCmd) register(ctx context.Context, p *program, cfg web.Config) error {
+	var key ed25519.PrivateKey
+	if c.SealKey != "" {
+		text, err := os.ReadFile(c.SealKey)
+		if err != nil {
+			return err
+		}
+		if key, err = fleet.ReadSealKey(text); err != nil {
+			return &argError{"--seal-key", c.SealKey, "the private key file that underpin verify --make-key wrote"}
+		}
+	}
+	r, st, err := c.open(ctx, cfg.Log)
+	if err != nil {
+		return err
+	}
+	cfg.Register, cfg.Path = r, "register"
+	if cfg.First, err = r.FirstLink(ctx); err != nil {
+		return errors.Join(err, st.Close())
+	}
+	ctx, stop := context.WithCancel(ctx)
+	var nights sync.WaitGroup
+	nights.Go(func() { r.RunNights(ctx, fleet.Night{Key: key, Log: cfg.Log}) })
+	err = c.serve(ctx, cfg)
+	stop()
+	nights.Wait()
+	return errors.Join(err, st.Close())
+}
+
+func (c *serveCmd) serve(ctx context.Context, cfg web.Config) error {
+	err := web.Serve(ctx, cfg)
 	var addr *web.AddrError
-	if errors.As(err, &addr) && c.Addr != "" {
-		return &argError{"--addr", addr.Addr, addr.Why}
+	if errors.As(err, &addr) && (c.Addr != "" || c.Metrics != "") {
+		flag := "--addr"
+		if addr.Addr == c.Metrics {
+			flag = "--metrics"
+		}
+		return &argError{flag, addr.Addr, addr.Why}
 	}
 	return err
 }

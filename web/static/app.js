@@ -101,3 +101,32 @@ if (calc) {
     }, 120);
   });
 }
+
+// The one field: the key / leads there from everywhere but where text is typed.
+const find = document.getElementById("find");
+if (find) {
+  document.addEventListener("keydown", e => {
+    if (e.key !== "/" || e.ctrlKey || e.metaKey || e.altKey || e.target.closest?.("input, textarea, select, [contenteditable]")) return;
+    e.preventDefault();
+    find.focus();
+    find.select();
+  });
+  // On the page of what was found, it follows what is typed.
+  const found = document.getElementById("found");
+  let timer;
+  if (found) find.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(() => fetchPart("/find?" + new URLSearchParams({ q: find.value }), found, "found"), 120);
+  });
+}
+
+// A form that was changed is not left by mistake.
+const form = document.querySelector("form.form");
+if (form) {
+  const before = new URLSearchParams(new FormData(form)).toString();
+  let sending = false;
+  form.addEventListener("submit", () => { sending = true; });
+  addEventListener("beforeunload", e => {
+    if (!sending && new URLSearchParams(new FormData(form)).toString() !== before) e.preventDefault();
+  });
+}
