@@ -290,16 +290,6 @@ func (m *mount) signed(mm float64) string {
 	return m.exact(mm)
 }
 
-// finding returns the mounting's own finding with an id, or nil.
-func (m *mount) finding(id string) *mounting.Finding {
-	for i := range m.s.Findings {
-		if m.s.Findings[i].ID == id {
-			return &m.s.Findings[i]
-		}
-	}
-	return nil
-}
-
 // roleOf is the state of one finding.
 func roleOf(f *mounting.Finding) scene.Role {
 	switch {

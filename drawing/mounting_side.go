@@ -70,7 +70,7 @@ func MountingSide(r *mounting.Request, s *mounting.Specification, o Options) *sc
 		}
 		m.sideRail()
 	})
-	if o.Phone {
+	if o.Phone && !o.NoBlock {
 		m.ladderList()
 	}
 	m.clearances()
@@ -506,17 +506,13 @@ func (m *mount) sideRail() {
 	m.rail(marks, y, 1, m.word("from the front axle"))
 }
 
-// clearances lists what is left between parts: the gap over the flange, and of
-// the pairs the tightest of each kind.
+// clearances lists what is left between parts, where the page does not say it
+// beside the drawing.
 func (m *mount) clearances() {
-	if m.o.Phone {
+	if m.o.Phone || m.o.NoBlock {
 		return
 	}
-	var rows []tight
-	if f := m.finding("flange-gap"); f != nil {
-		rows = append(rows, tight{f, ""})
-	}
-	rows = append(rows, m.tightest("clear.", 5)...)
+	rows := Clearances(m.s)
 	if len(rows) == 0 {
 		return
 	}
@@ -541,13 +537,13 @@ func (m *mount) clearances() {
 		for _, r := range rows {
 			y -= m.Mm(h * 1.85)
 			value, limit := "?", ""
-			if r.f.Value != nil {
-				value = m.length(*r.f.Value)
+			if r.Value != nil {
+				value = m.length(*r.Value)
 			}
-			if r.f.Limit != nil {
-				limit = m.length(*r.f.Limit)
+			if r.Limit != nil {
+				limit = m.length(*r.Limit)
 			}
-			state := roleOf(r.f)
+			state := roleOf(r.Finding)
 			if state != scene.RoleHolds {
 				m.Mark(state, scene.Pt{X: b.Min.X + m.Mm(1.8), Y: y + m.Mm(h/2)}, h)
 			}
@@ -555,50 +551,58 @@ func (m *mount) clearances() {
 			if state == scene.RoleFails || state == scene.RoleUnknown {
 				role = state
 			}
-			line(y, [4]string{r.f.Title, value, limit, r.of}, role)
+			line(y, [4]string{r.Title, value, limit, r.Trailer}, role)
 		}
 	})
 }
 
-type tight struct {
-	f  *mounting.Finding
-	of string
+// A Clearance is a finding on what is left between two things.
+type Clearance struct {
+	*mounting.Finding
+	Trailer string // of which pair; empty: of the mounting itself
 }
 
-// tightest returns, of the findings whose ids begin so, over the pairs that must
-// work, the one with the least margin of each, the tightest first, at most so
-// many.
-func (m *mount) tightest(prefix string, most int) []tight {
-	var out []tight
-	for i := range m.s.Pairs {
-		p := &m.s.Pairs[i]
+// Clearances returns the gap over the flange and, over the pairs that must work,
+// of each kind of clearance the finding with the least margin, the tightest
+// first.
+func Clearances(s *mounting.Specification) []Clearance {
+	var out []Clearance
+	for i := range s.Pairs {
+		p := &s.Pairs[i]
 		if p.Wished {
 			continue
 		}
 		for k := range p.Findings {
 			f := &p.Findings[k]
-			if !strings.HasPrefix(f.ID, prefix) || f.Unit != "mm" {
+			if !strings.HasPrefix(f.ID, "clear.") || f.Unit != "mm" {
 				continue
 			}
-			at := slices.IndexFunc(out, func(t tight) bool { return t.f.ID == f.ID })
+			at := slices.IndexFunc(out, func(c Clearance) bool { return c.ID == f.ID })
 			switch {
 			case at < 0:
-				out = append(out, tight{f, p.Trailer})
-			case roomOf(f) < roomOf(out[at].f):
-				out[at] = tight{f, p.Trailer}
+				out = append(out, Clearance{f, p.Trailer})
+			case roomOf(f) < roomOf(out[at].Finding):
+				out[at] = Clearance{f, p.Trailer}
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b tight) int {
-		switch x, y := roomOf(a.f), roomOf(b.f); {
+	slices.SortStableFunc(out, func(a, b Clearance) int {
+		switch x, y := roomOf(a.Finding), roomOf(b.Finding); {
 		case x < y:
 			return -1
 		case x > y:
 			return 1
 		}
-		return strings.Compare(a.f.ID, b.f.ID)
+		return strings.Compare(a.ID, b.ID)
 	})
-	return out[:min(len(out), most)]
+	const most = 5
+	out = out[:min(len(out), most)]
+	for i := range s.Findings {
+		if f := &s.Findings[i]; f.ID == "flange-gap" {
+			out = append([]Clearance{{f, ""}}, out...)
+		}
+	}
+	return out
 }
 
 // roomOf is a margin by which findings are ordered; what cannot be told comes
