@@ -264,7 +264,11 @@ func (p *player) actions() map[string]func(*rapid.T) {
 // too, every page can be asked for, and verification finds nothing.
 func TestRandomHistories(t *testing.T) {
 	entered, refused := 0, 0
-	few(t, 30, 60)
+	checks := 30
+	if racing {
+		checks = 4
+	}
+	few(t, checks, 60)
 	rapid.Check(t, func(rt *rapid.T) {
 		y := newYard(t)
 		y.clock.pass(400 * time.Hour)
@@ -306,7 +310,7 @@ func TestRandomHistories(t *testing.T) {
 			rt.Fatalf("brought in elsewhere: %s", diff)
 		}
 	})
-	if entered < 100 || refused < 100 {
+	if !racing && (entered < 100 || refused < 100) {
 		t.Errorf("%d commands were entered and %d refused: the test shows little", entered, refused)
 	}
 	t.Logf("%d commands entered, %d refused", entered, refused)
