@@ -10,16 +10,18 @@
 // that a test can start it at any hour with any die.
 //
 //	r := fleet.New(st, fleet.World{})
-//	ctx = fleet.WithActor(ctx, actor)             // from SignedIn, ByToken or Operator
-//	done, err := r.Do(ctx, fleet.AddVehicle{...}) // every change goes through Do
+//	actor, err := r.SignedIn(ctx, cookie)         // or ByToken, or Operator
+//	ctx = fleet.WithActor(ctx, *actor)
+//	done, err := r.Do(ctx, &fleet.AddVehicle{…})  // every change goes through Do
 //	page, err := r.VehiclePage(ctx, done.Asset)   // questions are methods
 //
 // # Changes
 //
-// Every change is a command, a plain struct given to [Register.Do]. Each names
-// when it happened (left out: now) and may carry a reason and an id, with which
-// sending twice is the same as sending once. A command either is entered whole
-// or leaves nothing.
+// Every change is a command, a plain struct whose pointer is given to
+// [Register.Do]. Each names when it happened (left out: now) and may carry a
+// reason and an id, with which sending twice is the same as sending once. A command
+// is entered whole or leaves nothing. [Done] says what came of it and what should
+// be looked at.
 //
 //	AddVehicle ChangeVehicle ScrapVehicle      tractor, semi-trailer, dolly
 //	AddPart ChangePart ScrapPart               fifth wheel, kingpin and others
@@ -28,24 +30,53 @@
 //	AddDepot ChangeDepot CloseDepot
 //	OpenNotice ChangeNotice ClosePart CloseNotice
 //	Couple Uncouple                            coupled periods
-//	Attach                                     documents and photos
+//	Attach                                     what Upload has put
 //	ReplaceMeter JudgeReading
-//	ChangeSettings                             name, law and loads of the register
+//	ChangeSettings                             name, law and loads of the register; limits
 //	KeepAnswer
 //	Correct Void Undo                          by a further record
 //	AddAccount ChangeAccount CloseAccount Permit
+//	IssueToken RevokeToken
 //
-// Readings come in bulk and are no records: [Register.EnterReadings].
+// Details are given whole, as a form holds them, with the version of those that
+// the person looked at, which every page tells. The register works out what changed
+// and enters only that. A field left empty is unknown.
+//
+// Readings come in bulk and are no records: [Register.EnterReadings]. Files come
+// in by [Register.Import], with a dry run.
+//
+// # Questions
+//
+//	Find List ByNumber                         anything in one field; page by page
+//	VehiclePage PartPage TypePage DepotPage NoticePage AccountPage Settings
+//	History Recent                             records, newest first
+//	OpenNotices Mileage Document
+//	Fleet FleetOf                              the register as a fleet file, for pairings
+//	FieldsOf                                   what a form asks, with the help of the tape
+//
+// # People
+//
+//	FirstLink LinkFor Redeem NewLink           one-time links
+//	SignIn SignedIn SignOut ChangePassword
+//	Sessions EndSession TokensOf ByToken AccountOf
+//	Roles Permissions                          the one table
+//
+// # Operation
+//
+//	NewSealKey Seal Verify Rebuild Backup Restore Export ImportAll CheckExport
+//	RunNights NightlyOnce
 //
 // # Errors
 //
-//   - [*Invalid]: what was given cannot be so; each error says where, what was
+//   - [*Invalid]: what was given cannot be so; each problem says where, what was
 //     found and what was expected.
-//   - [*Conflict]: somebody else changed the asset in between; both versions and
-//     what was typed are in it.
-//   - [*NotAllowed]: the person's roles do not allow it.
+//   - [*Conflict]: somebody else changed the asset in between; all three versions
+//     and what was typed are in it.
+//   - [*NotAllowed]: the person's roles or depots do not allow it.
 //   - [*NotFound]: there is no such thing.
 //   - [*TooMany]: sign-in was tried too often; it says how long to wait.
+//   - [ErrSignIn], [ErrNotSignedIn].
+//   - [record.ErrClock] is wrapped when the machine's clock was set back.
 //
-// Anything else is the machine's own failure.
+// Anything else is the machine's own failure, most often a [*store.Unavailable].
 package fleet

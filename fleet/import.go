@@ -131,7 +131,7 @@ func (r *Register) Import(ctx context.Context, d Delivery, how How) (*DeliveryRe
 			return report, nil
 		}
 		if len(p.batch.Records) > 0 {
-			err = p.commit()
+			_, err = p.commit()
 		}
 		switch {
 		case err == nil:

@@ -3,6 +3,7 @@ package fleet
 import (
 	"errors"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -264,6 +265,25 @@ func TestCorrections(t *testing.T) {
 	if all, err := y.Find(y.ctx, "FW 1", 10); err != nil || len(all) != 0 {
 		t.Errorf("a part that was taken back is found: %+v, %v", all, err)
 	}
+	// A correction that names what is not there is refused.
+	other := y.wheel("FW 2")
+	sits := y.must(&FitPart{Part: other, Vehicle: tractor, Reading: odo(1)})
+	for _, body := range []record.Body{
+		record.PartFitted{Vehicle: "vehicle/none", Place: record.AtFifthWheel},
+		record.PartFitted{Vehicle: tractor, Place: record.AtKingpin},
+		record.PartFitted{Vehicle: tractor, Place: record.AtFifthWheel, Reading: record.MeterReading{Meter: record.Brake, Metres: whole(1)}},
+	} {
+		if _, err := y.Do(y.ctx, &Correct{Meta: because, Record: sits.Record, Body: body}); err == nil {
+			t.Errorf("corrected to %+v", body)
+		}
+	}
+	h, err = y.History(y.ctx, other, 0, 100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := y.wrong(&Correct{Meta: because, Record: h.Events[1].ID, Body: record.PartAdded{Part: record.FifthWheel, Type: "type/none"}}); p.Where != "type" {
+		t.Errorf("a type that is not there: %v", p)
+	}
 	// A correction that no vehicle could be is refused.
 	h, err = y.History(y.ctx, tractor, 0, 100)
 	if err != nil {
@@ -368,6 +388,44 @@ func TestSendingTwice(t *testing.T) {
 	}
 	if _, err := y.Do(y.ctx, &AddDepot{Meta: Meta{ID: "none"}, Details: record.DepotAdded{Name: "Yard"}}); err == nil {
 		t.Error("an id that is none passed")
+	}
+}
+
+// TestSendingTwiceAtOnce: the same command from two hands at the same time is
+// entered once, also where it makes several records and a link.
+func TestSendingTwiceAtOnce(t *testing.T) {
+	y := newYard(t)
+	id, err := y.newID()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const hands = 4
+	var wg sync.WaitGroup
+	all, errs := make([]*Done, hands), make([]error, hands)
+	for i := range hands {
+		wg.Go(func() {
+			all[i], errs[i] = y.Do(y.ctx, &AddAccount{Meta: Meta{ID: id}, Name: "Ann", Login: "ann", Roles: []string{record.Manager}})
+		})
+	}
+	wg.Wait()
+	links := 0
+	for i, done := range all {
+		if errs[i] != nil {
+			t.Errorf("%v", errs[i])
+			continue
+		}
+		if done.Secret != "" {
+			links++
+			if _, err := y.LinkFor(y.ctx, done.Secret); err != nil {
+				t.Errorf("a link that does not work: %v", err)
+			}
+		}
+		if done.Asset != all[0].Asset || done.Repeated != (done.Secret == "") {
+			t.Errorf("%+v", done)
+		}
+	}
+	if links != 1 {
+		t.Errorf("%d links, expected one", links)
 	}
 }
 

@@ -249,6 +249,27 @@ func TestPasswordsAndLinks(t *testing.T) {
 	}
 }
 
+// TestHashIsMadeAnew: a password whose hash has another cost than today's gets a
+// new one when its owner signs in.
+func TestHashIsMadeAnew(t *testing.T) {
+	y := newYard(t)
+	ann := y.first().Actor.Who.Account
+	was, err := y.store.Secret(y.ctx, ann, passwordSecret)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y.hash.memory *= 2
+	for range 2 {
+		if _, err := y.SignIn(y.ctx, SignIn{Login: "ann", Password: goodPassword}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	now, err := y.store.Secret(y.ctx, ann, passwordSecret)
+	if err != nil || now.Value == was.Value || !strings.Contains(now.Value, "m=16384,") {
+		t.Errorf("hash %s, %v", now.Value, err)
+	}
+}
+
 func TestSomeManagerStays(t *testing.T) {
 	y := newYard(t)
 	ann := y.first().Actor.Who.Account
@@ -300,6 +321,18 @@ func TestTokens(t *testing.T) {
 	}
 	if _, err := y.Do(y.as(*actor), &AddDepot{Details: record.DepotAdded{Name: "Yard"}}); err == nil || !strings.Contains(err.Error(), "token") {
 		t.Errorf("beyond its scope: %v", err)
+	}
+	seen, err := y.Upload(y.as(*actor), strings.NewReader("%PDF-1.7"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tractor := y.tractor("heron-07")
+	by, err := y.Do(y.as(*actor), &Attach{Asset: tractor, Title: "T", Sort: "other", File: *seen})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rec, err := y.Store().Record(y.ctx, by.Record); err != nil || rec.Who.Name != "Ann Weir, by the token yard gate" || rec.Who.Account != boss.Who.Account {
+		t.Errorf("who: %+v, %v", rec.Who, err)
 	}
 	list, err := y.TokensOf(y.as(boss), boss.Who.Account)
 	if err != nil || len(list) != 1 || list[0].Used == 0 || strings.Contains(fmt.Sprint(list), done.Secret) {

@@ -9,6 +9,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -398,6 +399,43 @@ func TestRolesAndQuestions(t *testing.T) {
 func closeIt(f interface{ Close() error }) {
 	if !reflect.ValueOf(&f).Elem().IsNil() {
 		f.Close()
+	}
+}
+
+// TestTableInTheManual holds the table that people read against the one that
+// decides.
+func TestTableInTheManual(t *testing.T) {
+	text, err := os.ReadFile("../doc/register.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var roles []string
+	seen := map[Permission]bool{}
+	for line := range strings.Lines(string(text)) {
+		cells := strings.Split(strings.TrimSpace(line), "|")
+		if len(cells) != len(Roles())+3 {
+			continue
+		}
+		for i := range cells {
+			cells[i] = strings.TrimSpace(cells[i])
+		}
+		if cells[1] == "" {
+			roles = cells[2 : len(cells)-1]
+		}
+		word, _, _ := strings.Cut(cells[1], ":")
+		p := Permission(word)
+		if _, known := words[p]; !known {
+			continue
+		}
+		seen[p] = true
+		for i, role := range roles {
+			if told, may := cells[i+2] == "●", slices.Contains(permissions[role], p); told != may {
+				t.Errorf("%s, %s: the manual says %v, the program %v", role, p, told, may)
+			}
+		}
+	}
+	if !slices.Equal(roles, Roles()) || len(seen) != len(words) {
+		t.Errorf("the manual has roles %v and %d permissions, the program %v and %d", roles, len(seen), Roles(), len(words))
 	}
 }
 

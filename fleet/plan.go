@@ -273,12 +273,12 @@ func takenBy(key string, by record.Asset) error {
 	return invalid("", where, show(encoded(key[len(by.Kind())+1:]))+", which "+string(by)+" has already", "a name that no other "+by.Kind()+" has")
 }
 
-// commit enters all that was planned.
-func (p *plan) commit() error {
+// commit enters all that was planned. Again tells that it was entered before.
+func (p *plan) commit() (again bool, err error) {
 	for a, e := range p.ahead {
 		row, err := store.RowOf(e)
 		if err != nil {
-			return err
+			return false, err
 		}
 		p.batch.Rows = append(p.batch.Rows, store.Put{Row: row, Was: p.revs[a]})
 	}
@@ -288,8 +288,8 @@ func (p *plan) commit() error {
 		}
 		return 1
 	})
-	_, err := p.r.store.Append(p.ctx, p.batch)
-	return err
+	done, err := p.r.store.Append(p.ctx, p.batch)
+	return done.Again, err
 }
 
 // explain puts what the store says into the words of this package.

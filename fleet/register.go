@@ -128,7 +128,15 @@ func (r *Register) Do(ctx context.Context, c Command) (*Done, error) {
 		p := r.newPlan(ctx, actor)
 		done, err := p.run(c)
 		if err == nil && done.Record != "" {
-			err = p.commit()
+			var again bool
+			if again, err = p.commit(); again { // the same command came twice at once
+				done.Repeated, done.Secret = true, ""
+			}
+		}
+		if _, taken := errors.AsType[*store.IDTaken](err); taken {
+			if done, err := r.repeated(ctx, actor, c); done != nil || err != nil {
+				return done, err
+			}
 		}
 		switch {
 		case err == nil:

@@ -382,7 +382,8 @@ func (r *Register) addFirst(ctx context.Context, name, login string, password st
 	}
 	password.Account = done.Asset
 	p.batch.Secrets = []store.Secret{password} // and no link
-	return done.Asset, p.commit()
+	_, err = p.commit()
+	return done.Asset, err
 }
 
 // ChangePassword changes the password of whoever is signed in. Their other
