@@ -3,6 +3,7 @@ package mounting
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"underpin/rule"
@@ -13,10 +14,24 @@ import (
 // Australian law they decide; elsewhere they are good practice and warn.
 const vsb6 = "VSB6, section P, checklist P2"
 
-func (m *mounted) australian() bool { return m.law == "au" || strings.HasPrefix(m.law, "au-") }
+func (m *mounted) australian() bool { return m.under("au") }
 
 // american tells whether the rule on positive stops of the United States holds.
-func (m *mounted) american() bool { return m.law == "us" || strings.HasPrefix(m.law, "us-") }
+func (m *mounted) american() bool { return m.under("us") }
+
+// under tells whether a law, or one that it is built on, is that of a country.
+func (m *mounted) under(country string) bool {
+	return slices.ContainsFunc(m.laws, func(law string) bool { return law == country || strings.HasPrefix(law, country+"-") })
+}
+
+// lawsOf are the names of a rulebook and of those that it is built on.
+func lawsOf(b *rule.Book) []string {
+	var out []string
+	for ; b != nil; b = b.Parent {
+		out = append(out, b.Name)
+	}
+	return out
+}
 
 // code makes a finding of the Australian code.
 func (m *mounted) code(f rule.Finding) rule.Finding {

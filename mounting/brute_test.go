@@ -49,7 +49,7 @@ func worldGen(t *rapid.T) *world {
 	w := &world{rear: 3.7, imposed: unit.Mass(draw(1000, 12000, "imposed"))}
 	c := &Chassis{ID: "c", FrameRear: mmOf(draw(900, 960, "frame")), Direct: new(true)}
 	if draw(0, 1, "raked") == 1 {
-		c.FrameFront = mmOf(draw(880, 980, "front"))
+		c.FrameFront = mmOf(rapid.SampledFrom([]int{700, 880, 930, 980, 1200}).Draw(t, "front"))
 	}
 	if draw(0, 3, "sinks") > 0 {
 		c.SinkRear = &Sink{Suspension: "steel", Under: new(unit.Mass(6500)), Tyres: mmOf(draw(5, 25, "tyres")), Springs: mmOf(draw(0, 60, "springs"))}
@@ -89,7 +89,11 @@ func worldGen(t *rapid.T) *world {
 		p.StandsOn = rapid.SliceOfNDistinct(rapid.SampledFrom(words), 1, 6, rapid.ID[string]).Draw(t, "stands")
 		if i < 2 && easy { // most catalogues hold at least one way up
 			p.Kind = [2]string{Plate, FifthWheel}[i]
-			p.StandsOn = append(p.StandsOn, [2][]string{{OnFrame, OnAngles, OnSubframe}, {Plate}}[i]...)
+			p.StandsOn = append(p.StandsOn, [2][]string{{OnFrame, OnAngles, OnSubframe}, {Plate, Slider, Lift}}[i]...)
+		}
+		if i == 2 && easy && draw(0, 1, "moves") == 1 {
+			p.Kind = rapid.SampledFrom([]string{Slider, Lift}).Draw(t, "moving")
+			p.StandsOn = append(p.StandsOn, Plate, OnAngles, OnFrame)
 		}
 		p.Foot = patternGen(60).Draw(t, "foot")
 		switch p.Kind {

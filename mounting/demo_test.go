@@ -160,6 +160,30 @@ func fitsAt(t *testing.T, task *mounting.Task, s *vehicle.SemiTrailer, x unit.Le
 	return true
 }
 
+// Where a fact is not declared, positions that hold whatever it is are lawful,
+// and those that depend on it are not: up to 16.50 m eddy-58 may be long, to
+// 16.65 m only in intermodal transport (96/53/EC).
+func TestPositionsThatHoldWhateverIsNotDeclared(t *testing.T) {
+	s := demo(t)
+	task := s.task(t, "heron-road")
+	task.Brief.Trailers, task.Brief.Wished = []string{"eddy-58"}, nil
+	declared, err := task.Positions(20 * unit.Tonne)
+	if err != nil {
+		t.Fatal(err)
+	}
+	delete(s.fleet.Facts, "intermodal")
+	open, err := task.Positions(20 * unit.Tonne)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 1375 + x + 12 000 = 16 500 by the vehicles' lengths: x = 3125 mm.
+	for _, p := range []*mounting.Positions{declared, open} {
+		if len(p.Common) != 1 || math.Abs(float64(p.Common[0].To)-3.125) > 1e-9 || p.Common[0].From != 2.9 {
+			t.Errorf("lawful %v, expected 2900 to 3125 mm", p.Common)
+		}
+	}
+}
+
 // With two heights a semi-trailer needs one of them only.
 func TestPositionsWithTwoHeights(t *testing.T) {
 	s := demo(t)

@@ -124,15 +124,18 @@ func (g *ground) drop(x unit.Length, imposed unit.Mass) (clearance.Drop, error) 
 	return clearance.CouplingDrop(rear, front, unit.Length(g.rear)-x, unit.Length(g.rear))
 }
 
-// coefficients are those of the parabola F(x) − ΔH(x).
-func (g *ground) coefficients(imposed float64) (a, b, c float64) {
+// free is F(x), the frame of the tractor alone.
+func (g *ground) free() parabola { return parabola{0, g.f1, g.f0} }
+
+// under is F(x) − ΔH(x), the frame at the coupling under an imposed load.
+func (g *ground) under(imposed unit.Mass) parabola {
 	// (1 − s) = x/x_r, s = 1 − x/x_r
-	k, r := imposed, g.rear
-	a = -k * (g.cr + g.cf) / (r * r)
-	b = g.f1 + 2*k*g.cf/r
-	c = g.f0 - k*g.cf
-	return a, b, c
+	k, r := float64(imposed), g.rear
+	return parabola{-k * (g.cr + g.cf) / (r * r), g.f1 + 2*k*g.cf/r, g.f0 - k*g.cf}
 }
+
+// sinks tells whether the laden height under a load can be told.
+func (g *ground) sinks(imposed unit.Mass) bool { return g.knownSink && !math.IsNaN(float64(imposed)) }
 
 // A Height is the height of the top plate in one position of a stack.
 type Height struct {
@@ -214,16 +217,30 @@ func windowsOf(heights []Wanted) []window {
 	return out
 }
 
+// sides are the heights of the frame that the window speaks of, each with the
+// height that is wanted over it.
+func (w *window) sides(g *ground, imposed unit.Mass) []side {
+	var out []side
+	if w.unladen != nil {
+		out = append(out, side{g.free(), *w.unladen})
+	}
+	if w.laden != nil && g.sinks(imposed) {
+		out = append(out, side{g.under(imposed), *w.laden})
+	}
+	return out
+}
+
+type side struct {
+	frame parabola
+	want  unit.Length
+}
+
 // where returns the positions at which a stack of height h over the frame's
 // top reaches the window.
 func (w *window) where(g *ground, h unit.Length, imposed unit.Mass) Spans {
 	set := everywhere
-	if w.unladen != nil {
-		set = set.and(quadratic(0, g.f1, g.f0+float64(h), float64(*w.unladen-w.tolerance-dust), float64(*w.unladen+w.tolerance+dust)))
-	}
-	if w.laden != nil && g.knownSink && !math.IsNaN(float64(imposed)) {
-		a, b, c := g.coefficients(float64(imposed))
-		set = set.and(quadratic(a, b, c+float64(h), float64(*w.laden-w.tolerance-dust), float64(*w.laden+w.tolerance+dust)))
+	for _, s := range w.sides(g, imposed) {
+		set = set.and(s.frame.raised(h).between(s.want-w.tolerance-dust, s.want+w.tolerance+dust))
 	}
 	return set
 }
@@ -232,33 +249,12 @@ func (w *window) where(g *ground, h unit.Length, imposed unit.Mass) Spans {
 // span of positions. Nothing outside it can.
 func (w *window) need(g *ground, in Span, imposed unit.Mass) (lo, hi unit.Length) {
 	lo, hi = unit.Length(math.Inf(-1)), unit.Length(math.Inf(1))
-	cut := func(want unit.Length, least, most float64) {
-		lo = max(lo, want-w.tolerance-unit.Length(most))
-		hi = min(hi, want+w.tolerance-unit.Length(least))
-	}
-	if w.unladen != nil {
-		least, most := extremes(0, g.f1, g.f0, in)
-		cut(*w.unladen, least, most)
-	}
-	if w.laden != nil && g.knownSink && !math.IsNaN(float64(imposed)) {
-		a, b, c := g.coefficients(float64(imposed))
-		least, most := extremes(a, b, c, in)
-		cut(*w.laden, least, most)
+	for _, s := range w.sides(g, imposed) {
+		least, most := s.frame.extremes(in)
+		lo = max(lo, s.want-w.tolerance-most)
+		hi = min(hi, s.want+w.tolerance-least)
 	}
 	return lo - 2*dust, hi + 2*dust
-}
-
-// extremes are the least and the largest value of a parabola in a span.
-func extremes(a, b, c float64, in Span) (least, most float64) {
-	at := func(x float64) float64 { return (a*x+b)*x + c }
-	l, r := at(float64(in.From)), at(float64(in.To))
-	least, most = math.Min(l, r), math.Max(l, r)
-	if a != 0 {
-		if x := -b / (2 * a); float64(in.From) < x && x < float64(in.To) {
-			least, most = math.Min(least, at(x)), math.Max(most, at(x))
-		}
-	}
-	return least, most
 }
 
 // raises are the positions of a lift, and whether it takes any height between
@@ -274,25 +270,36 @@ func (s Stack) raises() (at []unit.Length, between bool) {
 	return []unit.Length{0, *l.Stroke}, true
 }
 
-// whereAll returns the positions at which a stack reaches every window: at each
+// A reach asks where a stack reaches the wanted heights.
+type reach struct {
+	ground  *ground
+	windows []window
+	imposed unit.Mass
+	height  unit.Length   // over the frame's top, a lift lowest
+	raises  []unit.Length // positions of a lift
+	between bool          // it takes any height between the first and the last
+	travel  unit.Length   // of a slider
+}
+
+// where returns the positions at which a stack reaches every window: at each
 // place of a slider's travel, the lift in some position.
-func whereAll(g *ground, h unit.Length, raises []unit.Length, between bool, travel unit.Length, windows []window, imposed unit.Mass) Spans {
+func (r *reach) where() Spans {
 	set := everywhere
-	for i := range windows {
-		w := &windows[i]
+	for i := range r.windows {
+		w := &r.windows[i]
 		var one Spans
-		if between {
-			one = w.whereBetween(g, h, raises[0], raises[len(raises)-1], imposed)
+		if r.between {
+			one = r.whereBetween(w)
 		} else {
-			for _, r := range raises {
-				one = one.or(w.where(g, h+r, imposed))
+			for _, q := range r.raises {
+				one = one.or(w.where(r.ground, r.height+q, r.imposed))
 			}
 		}
 		if set = set.and(one); len(set) == 0 {
 			return nil
 		}
 	}
-	return set.erode(travel)
+	return set.erode(r.travel)
 }
 
 // whereBetween is where for a lift that takes any height of its stroke: there
@@ -302,24 +309,18 @@ func whereAll(g *ground, h unit.Length, raises []unit.Length, between bool, trav
 // that less ΔH. Both windows and the stroke together ask max(lo) ≤ q ≤ min(hi),
 // where each end is a parabola in x; so each pair of a lower and an upper end
 // gives a set.
-func (w *window) whereBetween(g *ground, h, least, most unit.Length, imposed unit.Mass) Spans {
-	type end struct{ a, b, c float64 } // q against a·x² + b·x + c
-	lower, upper := []end{{0, 0, float64(least)}}, []end{{0, 0, float64(most)}}
-	add := func(a, b, c float64, want unit.Length) {
-		lower = append(lower, end{-a, -b, float64(want-w.tolerance-h-dust) - c})
-		upper = append(upper, end{-a, -b, float64(want+w.tolerance-h+dust) - c})
-	}
-	if w.unladen != nil {
-		add(0, g.f1, g.f0, *w.unladen)
-	}
-	if w.laden != nil && g.knownSink && !math.IsNaN(float64(imposed)) {
-		a, b, c := g.coefficients(float64(imposed))
-		add(a, b, c, *w.laden)
+func (r *reach) whereBetween(w *window) Spans {
+	lower := []parabola{{c: float64(r.raises[0])}}
+	upper := []parabola{{c: float64(r.raises[len(r.raises)-1])}}
+	for _, s := range w.sides(r.ground, r.imposed) {
+		up := parabola{}.less(s.frame.raised(r.height))
+		lower = append(lower, up.raised(s.want-w.tolerance-dust))
+		upper = append(upper, up.raised(s.want+w.tolerance+dust))
 	}
 	set := everywhere
 	for _, l := range lower {
 		for _, u := range upper {
-			set = set.and(above(u.a-l.a, u.b-l.b, u.c-l.c))
+			set = set.and(u.less(l).positive())
 		}
 	}
 	return set

@@ -61,8 +61,7 @@ func TestParabolaIsTheFormula(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		a, b, c := g.coefficients(float64(w.imposed))
-		if got, want := (a*float64(x)+b)*float64(x)+c, float64(g.frame(x)-d.Coupling); !close(got, want, 1e-12) {
+		if got, want := g.under(w.imposed).at(x), float64(g.frame(x)-d.Coupling); !close(got, want, 1e-12) {
 			t.Fatalf("%.15f by the parabola, %.15f by the formula", got, want)
 		}
 	})

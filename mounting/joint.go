@@ -51,8 +51,8 @@ type mounted struct {
 	middles []unit.Length // of the parts, behind the front axle; on a slider for its foremost position
 	raise   unit.Length   // highest position of a lift that is used
 	rating  bolting.LoadInput
-	rated   bool // D and U are known
-	law     string
+	rated   bool     // D and U are known
+	laws    []string // the rulebook and what it is built on
 	travel  unit.Length
 }
 

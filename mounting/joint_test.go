@@ -25,7 +25,7 @@ func feet() (*mounted, *Joint) {
 	g := &Fitting{ID: "g", Base: OnAngles, Parts: []string{"plate", "wheel"}, Joints: []Joint{j}}
 	st, _ := f.Stack(g)
 	return &mounted{file: f, chassis: &Chassis{ID: "c", Angles: &Angles{Height: mmOf(8)}}, fitting: g, stack: st, middles: []unit.Length{3.1, 3.1},
-		rating: bolting.LoadInput{D: 150 * unit.Kilonewton, U: 20 * unit.Tonne}, rated: true, law: "eu"}, &g.Joints[0]
+		rating: bolting.LoadInput{D: 150 * unit.Kilonewton, U: 20 * unit.Tonne}, rated: true, laws: []string{"eu"}}, &g.Joints[0]
 }
 
 func byID(t *testing.T, fs []rule.Finding, id string) *rule.Finding {
@@ -300,10 +300,11 @@ func TestStops(t *testing.T) {
 		{"us", "class A", new(false), rule.DoesNotFit, true},
 		{"us-ca", "class A", new(true), rule.Fits, true},
 		{"us", "class A", nil, rule.CannotTell, true},
+		{"usual", "class A", new(false), "", false}, // a name that only begins like one
 	}
 	for _, test := range tests {
 		m, j := feet()
-		m.law, j.Surface, j.Stops = test.law, test.friction, test.stops
+		m.laws, j.Surface, j.Stops = []string{test.law}, test.friction, test.stops
 		var got *rule.Finding
 		r := m.joint(j)
 		for i := range r.Findings {
@@ -345,7 +346,7 @@ func TestArrangement(t *testing.T) {
 	}
 	for _, test := range tests {
 		m, j := feet()
-		m.law = test.law
+		m.laws = []string{test.law}
 		test.change(m, j)
 		f := byID(t, m.joint(j).Findings, test.id)
 		if f.Answer != test.answer || f.Binding != test.binding {

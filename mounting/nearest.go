@@ -215,14 +215,14 @@ func (s *search) nearestHeight(usable func(int) bool, placed bool) (Miss, bool) 
 		} else if set = set.and(s.lawfulFor(travel, pitch)); len(set) == 0 {
 			return
 		}
-		at, between := s.raises(b)
+		r := s.reachOf(b, travel)
 		reaches := func(by unit.Length) bool {
-			wide := make([]window, len(s.windows))
+			r.windows = make([]window, len(s.windows))
 			for i, w := range s.windows {
 				w.tolerance += by
-				wide[i] = w
+				r.windows[i] = w
 			}
-			return len(set.and(whereAll(&s.ground, b.height, at, between, travel, wide, s.imposed))) > 0
+			return len(set.and(r.where())) > 0
 		}
 		lo, hi := unit.Length(0), min(best, 5)
 		if !reaches(hi) {

@@ -327,11 +327,9 @@ func (t *Task) bands(p *Positions, imposed unit.Mass) []band {
 		b := band{name: w.name}
 		for _, way := range []unit.Length{-1, 1} {
 			level := vehicle.Level{Name: w.name, Set: true}
-			least, most := math.NaN(), math.NaN() // of the sinking
-			if g.knownSink && !math.IsNaN(float64(imposed)) {
-				a, bb, c := g.coefficients(float64(imposed))
-				lo, hi := extremes(-a, g.f1-bb, g.f0-c, p.Zone) // F − (F − ΔH)
-				least, most = lo, hi
+			least, most := unit.Length(math.NaN()), unit.Length(math.NaN()) // of the sinking
+			if g.sinks(imposed) {
+				least, most = g.free().less(g.under(imposed)).extremes(p.Zone)
 			}
 			off := way * w.tolerance
 			far := least // gives the highest laden height
@@ -341,14 +339,14 @@ func (t *Task) bands(p *Positions, imposed unit.Mass) []band {
 			switch {
 			case w.unladen != nil:
 				level.Unladen = new(*w.unladen + off)
-			case !math.IsNaN(far): // laden given: the opposite end of the sinking
-				level.Unladen = new(*w.laden + off + unit.Length(least+most-far))
+			case !math.IsNaN(float64(far)): // laden given: the opposite end of the sinking
+				level.Unladen = new(*w.laden + off + least + most - far)
 			}
 			switch {
 			case w.laden != nil:
 				level.Laden = new(*w.laden + off)
-			case !math.IsNaN(far):
-				level.Laden = new(*w.unladen + off - unit.Length(far))
+			case !math.IsNaN(float64(far)):
+				level.Laden = new(*w.unladen + off - far)
 			}
 			if t.Chassis.Raised != nil && level.Unladen != nil {
 				level.Raised = new(*level.Unladen + *t.Chassis.Raised)

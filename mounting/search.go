@@ -384,13 +384,15 @@ func (s *search) onHoles(b *branch) (set Spans) {
 	return tidy(set)
 }
 
-// raises are the positions of the branch's lift.
-func (s *search) raises(b *branch) ([]unit.Length, bool) { return s.stack(b).raises() }
+// reachOf asks where a branch reaches the wanted heights.
+func (s *search) reachOf(b *branch, travel unit.Length) *reach {
+	at, between := s.stack(b).raises()
+	return &reach{&s.ground, s.windows, s.imposed, b.height, at, between, travel}
+}
 
 // heights is where a branch reaches every wanted height.
 func (s *search) heights(b *branch, travel unit.Length) Spans {
-	at, between := s.raises(b)
-	return whereAll(&s.ground, b.height, at, between, travel, s.windows, s.imposed)
+	return s.reachOf(b, travel).where()
 }
 
 // lawful is where every semi-trailer that must work is lawful: with a slider,

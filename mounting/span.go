@@ -141,13 +141,25 @@ func (s Spans) hull() (Span, bool) {
 	return Span{s[0].From, s[len(s)-1].To}, true
 }
 
-// quadratic returns where lo ≤ a·x² + b·x + c ≤ hi.
-func quadratic(a, b, c, lo, hi float64) Spans {
-	return above(a, b, c-lo).and(above(-a, -b, hi-c))
+// A parabola is a·x² + b·x + c, a height over the road along the frame.
+type parabola struct{ a, b, c float64 }
+
+func (p parabola) at(x unit.Length) float64 { return (p.a*float64(x)+p.b)*float64(x) + p.c }
+
+// raised is the parabola higher by h.
+func (p parabola) raised(h unit.Length) parabola { return parabola{p.a, p.b, p.c + float64(h)} }
+
+// less is the difference of two.
+func (p parabola) less(q parabola) parabola { return parabola{p.a - q.a, p.b - q.b, p.c - q.c} }
+
+// between returns where lo ≤ p(x) ≤ hi.
+func (p parabola) between(lo, hi unit.Length) Spans {
+	return p.raised(-lo).positive().and(parabola{-p.a, -p.b, float64(hi) - p.c}.positive())
 }
 
-// above returns where a·x² + b·x + c ≥ 0.
-func above(a, b, c float64) Spans {
+// positive returns where p(x) ≥ 0.
+func (p parabola) positive() Spans {
+	a, b, c := p.a, p.b, p.c
 	// A curvature that does not show within a hundred metres is none.
 	if math.Abs(a)*1e4 < 1e-12 {
 		switch {
@@ -180,4 +192,19 @@ func above(a, b, c float64) Spans {
 		return Spans{r}
 	}
 	return Spans{{everywhere[0].From, r.From}, {r.To, everywhere[0].To}}
+}
+
+// extremes are the least and the greatest value in a span.
+func (p parabola) extremes(in Span) (least, most unit.Length) {
+	l, r := p.at(in.From), p.at(in.To)
+	lo, hi := math.Min(l, r), math.Max(l, r)
+	if x, ok := p.vertex(); ok && in.From < x && x < in.To {
+		lo, hi = math.Min(lo, p.at(x)), math.Max(hi, p.at(x))
+	}
+	return unit.Length(lo), unit.Length(hi)
+}
+
+// vertex is where the parabola turns.
+func (p parabola) vertex() (unit.Length, bool) {
+	return unit.Length(-p.b / (2 * p.a)), p.a != 0 && !math.IsNaN(p.a)
 }

@@ -78,14 +78,14 @@ func TestSetsMeanWhatTheySay(t *testing.T) {
 }
 
 // A parabola's set is held against its values.
-func TestQuadratic(t *testing.T) {
+func TestParabola(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := rapid.SampledFrom([]float64{0, 0, -0.004, 0.01, 1, -2}).Draw(t, "a")
 		b := rapid.Float64Range(-2, 2).Draw(t, "b")
 		c := rapid.Float64Range(-3, 3).Draw(t, "c")
 		lo := rapid.Float64Range(-3, 3).Draw(t, "lo")
 		hi := lo + rapid.Float64Range(0, 2).Draw(t, "wide")
-		set := quadratic(a, b, c, lo, hi)
+		set := parabola{a, b, c}.between(unit.Length(lo), unit.Length(hi))
 		for k := -400; k <= 400; k++ {
 			x := float64(k) / 40
 			v := (a*x+b)*x + c
