@@ -35,15 +35,15 @@ func ParseCSV[T any](folder string, files map[string][]byte) (*T, Problems) {
 		ours++
 		t := f.table(short)
 		if t == nil {
-			f.add(&Problem{File: name, Found: "a file named " + quoted(base), Expected: "TABLE.csv, TABLE being " + perhaps(short, f.tableNames()) + "; a file of your own begins with " + ownSheet})
+			f.tellWhole(&Problem{File: name, Found: "a file named " + quoted(base), Expected: "TABLE.csv, TABLE being " + perhaps(short, f.tableNames()) + "; a file of your own begins with " + ownSheet})
 			continue
 		}
-		if g := readGrid(&f.collector, name, files[name], t); g != nil {
+		if g := readGrid(&f.checker, name, files[name], t); g != nil {
 			grids = append(grids, g)
 		}
 	}
 	if ours == 0 {
-		f.add(&Problem{File: folder, Found: "no CSV file", Expected: "files such as tractor.csv and semi-trailer.csv"})
+		f.tellWhole(&Problem{File: folder, Found: "no CSV file", Expected: "files such as tractor.csv and semi-trailer.csv"})
 	}
 	f.fill(grids)
 	f.check()
@@ -82,13 +82,13 @@ func WriteCSV(file any) (map[string][]byte, error) {
 }
 
 // readGrid reads one CSV file; nil when it cannot be read at all.
-func readGrid(c *collector, name string, data []byte, t *table) *grid {
+func readGrid(c *checker, name string, data []byte, t *table) *grid {
 	text, problem := newCSV(name, data, MaxSheet, func(head string) bool {
 		head, _ = splitHead(head)
 		return slices.Contains(t.names(), head)
 	})
 	if problem != nil {
-		c.add(problem)
+		c.tellWhole(problem)
 		return nil
 	}
 	g := &grid{file: name, table: t, thousand: text.comma == ';'}
@@ -112,9 +112,19 @@ func readGrid(c *collector, name string, data []byte, t *table) *grid {
 			g.rows = append(g.rows, l)
 		}
 		return true
-	}, func(p *Problem) { c.add(p) })
+	}, func(p *Problem, fields []string) {
+		if c.add(p); first || fields == nil {
+			c.whole = true
+			return
+		}
+		l := line{row: p.Row, cells: make([]cell, len(fields))}
+		for i, s := range fields {
+			l.cells[i].text = s
+		}
+		g.broken = append(g.broken, l)
+	})
 	if first {
-		c.add(&Problem{File: name, Found: "nothing", Expected: "a head with the columns " + strings.Join(t.names(), ", ")})
+		c.tellWhole(&Problem{File: name, Found: "nothing", Expected: "a head with the columns " + strings.Join(t.names(), ", ")})
 		return nil
 	}
 	return g
@@ -193,8 +203,9 @@ const mostRestarts = 100
 
 // each yields the records, the first of them the head, with the place of each
 // field, until row returns false. A record that is not CSV is a problem of its
-// own: when a quote is not closed, reading goes on with the next line.
-func (t *csvText) each(row func(fields []string, at func(int) (row, col int)) bool, bad func(*Problem)) {
+// own, with its fields as well as they can be told: when a quote is not closed,
+// reading goes on with the next line.
+func (t *csvText) each(row func(fields []string, at func(int) (row, col int)) bool, bad func(p *Problem, fields []string)) {
 	rest, before := t.data, t.skip
 	for range mostRestarts {
 		r := csv.NewReader(bytes.NewReader(rest))
@@ -209,7 +220,10 @@ func (t *csvText) each(row func(fields []string, at func(int) (row, col int)) bo
 				return
 			}
 			if pe, is := errors.AsType[*csv.ParseError](err); is {
-				bad(&Problem{File: t.name, Row: pe.StartLine + before, Col: 1, Found: "a row that is not CSV: " + quoteTrouble(pe.Err), Expected: `a quote within a field doubled, and the field in quotes ("12' 2""")`})
+				start := rest[lineStart(rest, pe.StartLine):]
+				text, _, _ := strings.Cut(string(start[:min(len(start), 10_000)]), "\n")
+				bad(&Problem{File: t.name, Row: pe.StartLine + before, Col: 1, Found: "a row that is not CSV: " + quoteTrouble(pe.Err), Expected: `a quote within a field doubled, and the field in quotes ("12' 2""")`},
+					strings.Split(strings.ReplaceAll(text, `"`, ""), string(t.comma)))
 				if pe.Line > pe.StartLine {
 					skip := lineStart(rest, pe.StartLine+1)
 					rest, before = rest[skip:], before+pe.StartLine
@@ -222,7 +236,7 @@ func (t *csvText) each(row func(fields []string, at func(int) (row, col int)) bo
 			}
 		}
 	}
-	bad(&Problem{File: t.name, Found: fmt.Sprintf("more than %d quotes that are not closed", mostRestarts), Expected: "CSV"})
+	bad(&Problem{File: t.name, Found: fmt.Sprintf("more than %d quotes that are not closed", mostRestarts), Expected: "CSV"}, nil)
 }
 
 func quoteTrouble(err error) string {

@@ -67,7 +67,7 @@ func (f *feedReader) csv(data []byte) {
 		}
 		f.row(row, fields, problem)
 		return true
-	}, f.add)
+	}, func(p *Problem, _ []string) { f.add(p) })
 	if first && len(f.list) == 0 {
 		f.add(&Problem{File: f.file, Found: "nothing", Expected: "a head with the columns vehicle, at and odometer, and rows"})
 	}
@@ -184,6 +184,13 @@ func (f *feedReader) response(t *jsonText, name string) bool {
 	return false
 }
 
+// refuse reads a value that does not fit and tells it.
+func (f *feedReader) refuse(t *jsonText, at int, expected string) {
+	if raw := t.raw(); raw != nil {
+		f.add(t.problem(at, "", show(raw), expected))
+	}
+}
+
 // statusFields are those of a status that are read, in the order of their columns.
 var statusFields = []string{"vin", "createdDateTime", "hrTotalVehicleDistance"}
 
@@ -195,7 +202,7 @@ func (f *feedReader) statuses(t *jsonText) {
 		clear(texts)
 		clear(ats)
 		if t.peek() != '{' {
-			f.add(t.problem(start, "", show(t.raw()), "a status of a vehicle"))
+			f.refuse(t, start, "a status of a vehicle")
 			return
 		}
 		twice := false
@@ -235,7 +242,7 @@ func (f *feedReader) readings(t *jsonText) {
 		clear(texts)
 		clear(ats)
 		if t.peek() != '{' {
-			f.add(t.problem(start, "", show(t.raw()), "a reading, {\"vehicle\", \"meter\", \"at\", \"distance\"}"))
+			f.refuse(t, start, "a reading, "+`{"vehicle", "meter", "at", "distance"}`)
 			return
 		}
 		before := len(f.list) + f.more

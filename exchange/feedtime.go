@@ -33,7 +33,7 @@ func (i *Instant) UnmarshalText(b []byte) error {
 	return err
 }
 
-var errZone = &question{"a time without a zone", "a time with its zone, such as 2026-05-31T06:15:00Z or +02:00; or the zone in which all are"}
+var errZone = &question{"a time without a zone", "a time with its zone, such as 2026-05-31T06:15:00Z or +02:00; or the zone said for all"}
 
 const wantInstant = "a day and a time such as 2026-05-31T06:15:00Z, 2026-05-31 06:15 or 31.05.2026 06:15"
 

@@ -25,19 +25,14 @@ func ParseJSON[T any](name string, data []byte) (*T, Problems) {
 	r := jsonReader{jsonText: jsonText{name: name}, places: map[string]int{}}
 	r.checker = checker{file: name, root: root, tables: tablesOf(root.Type()), bad: map[string]bool{}, wrong: map[place]bool{}, find: r.find}
 	if p := r.open(data, MaxSheet); p != nil {
-		r.add(p)
-		return &v, r.problems()
-	}
-	if r.value(root, ""); r.broken == nil {
+		r.tellWhole(p)
+	} else if r.value(root, ""); r.broken == nil {
 		if at := r.next(); at < len(r.data) {
-			r.broken = r.problem(at, "", "something behind the end: "+show(r.data[at:]), "the end of the file")
+			r.broken = r.jsonText.problem(at, "", "something behind the end: "+show(r.data[at:]), "the end of the file")
 		}
 	}
 	if r.broken != nil {
-		// What comes after is not read, so that what was read may lack anything.
-		var none T
-		r.add(r.broken)
-		return &none, r.problems()
+		r.tellWhole(r.broken)
 	}
 	r.check()
 	return &v, r.problems()
@@ -185,6 +180,13 @@ func (r *jsonReader) wrongAt(at int, path, found, expected string) {
 	r.tell(path, r.jsonText.problem(at, path, found, expected))
 }
 
+// refuse reads a value that does not fit and tells it.
+func (r *jsonReader) refuse(at int, path, expected string) {
+	if raw := r.raw(); raw != nil {
+		r.wrongAt(at, path, show(raw), expected)
+	}
+}
+
 // value reads one value into v. What does not fit is told and left unknown.
 func (r *jsonReader) value(v reflect.Value, path string) {
 	at := r.next()
@@ -212,19 +214,19 @@ func (r *jsonReader) leafOrStruct(v reflect.Value, path string, kind byte, at in
 	switch v.Kind() {
 	case reflect.Struct:
 		if kind != '{' {
-			r.wrongAt(at, path, show(r.raw()), "a table with the fields "+strings.Join(fieldsOf(v.Type()), ", "))
+			r.refuse(at, path, "a table with the fields "+strings.Join(fieldsOf(v.Type()), ", "))
 			return false
 		}
 		r.table(v, path)
 	case reflect.Map:
 		if kind != '{' {
-			r.wrongAt(at, path, show(r.raw()), "a table of facts")
+			r.refuse(at, path, "a table of facts")
 			return false
 		}
 		r.facts(v, path)
 	case reflect.Slice:
 		if kind != '[' {
-			r.wrongAt(at, path, show(r.raw()), "a list in square brackets")
+			r.refuse(at, path, "a list in square brackets")
 			return false
 		}
 		r.items(func(i, _ int) {
@@ -261,8 +263,8 @@ func (r *jsonReader) text(v reflect.Value, path string, at int) bool {
 		if inQuotes {
 			found += ", " + pe.Why
 		}
-	} else if v.Type() == reflect.TypeFor[tomlfile.Date]() {
-		expected = "a date in quotes, such as \"2026-05-31\""
+	} else if inQuotes {
+		found, expected = textError(s, err)
 	}
 	r.wrongAt(at, path, found, expected)
 	return false
@@ -280,6 +282,7 @@ func (r *jsonReader) table(v reflect.Value, path string) {
 			r.raw()
 		case !known:
 			r.wrongAt(at, path, "the field "+quoted(name), perhaps(name, fieldsOf(v.Type())))
+			r.whole = r.whole || path == "" // whatever was meant, the file goes without it
 			r.raw()
 		default:
 			r.value(field, where)

@@ -1,6 +1,8 @@
 package exchange_test
 
 import (
+	"bytes"
+	"encoding/csv"
 	"fmt"
 	"reflect"
 	"strings"
@@ -283,4 +285,12 @@ func TestTOMLLosesNothing(t *testing.T) {
 			t.Fatalf("changed on the way:\n%s", diff)
 		}
 	})
+}
+
+func csvRows(t *rapid.T, data []byte) [][]string {
+	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
 }

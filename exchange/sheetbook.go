@@ -30,7 +30,7 @@ func ParseWorkbook[T any](name string, data []byte) (*T, Problems) {
 	f.file = name
 	book, problem := openBook(name, data, MaxSheet, maxUnpacked)
 	if problem != nil {
-		f.add(problem)
+		f.tellWhole(problem)
 		return &v, f.problems()
 	}
 	defer book.Close()
@@ -43,18 +43,18 @@ func ParseWorkbook[T any](name string, data []byte) (*T, Problems) {
 		ours++
 		t := f.table(strings.ToLower(strings.TrimSpace(sheet)))
 		if t == nil {
-			f.add(&Problem{File: name, Sheet: sheet, Found: "a sheet of this name", Expected: perhaps(sheet, f.tableNames()) + "; a sheet of your own begins with " + ownSheet})
+			f.tellWhole(&Problem{File: name, Sheet: sheet, Found: "a sheet of this name", Expected: perhaps(sheet, f.tableNames()) + "; a sheet of your own begins with " + ownSheet})
 			continue
 		}
 		g := &grid{file: name, sheet: sheet, table: t}
 		if p := book.read(g); p != nil {
-			f.add(p)
+			f.tellWhole(p)
 			continue
 		}
 		grids = append(grids, g)
 	}
 	if ours == 0 {
-		f.add(&Problem{File: name, Found: "no sheet of vehicles", Expected: "sheets named " + strings.Join(f.tableNames(), ", ")})
+		f.tellWhole(&Problem{File: name, Found: "no sheet of vehicles", Expected: "sheets named " + strings.Join(f.tableNames(), ", ")})
 	}
 	f.fill(grids)
 	f.check()

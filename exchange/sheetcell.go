@@ -125,7 +125,8 @@ func (c *column) parse(v reflect.Value, text string, s setting) error {
 		return nil
 	case isText(v.Type()):
 		if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(text)); err != nil {
-			return &cellError{quoted(text), "a date such as 2026-05-31"}
+			found, expected := textError(text, err)
+			return &cellError{found, expected}
 		}
 		return nil
 	}
@@ -159,6 +160,17 @@ func (c *column) parse(v reflect.Value, text string, s setting) error {
 		v.Set(reflect.ValueOf(words).Convert(v.Type()))
 	}
 	return nil
+}
+
+// textError words what is wrong with a date or an instant.
+func textError(text string, err error) (found, expected string) {
+	if ce, is := errors.AsType[*cellError](err); is {
+		return ce.found, ce.expected
+	}
+	if q, is := errors.AsType[*question](err); is {
+		return q.found + ", " + quoted(text), q.expected
+	}
+	return quoted(text), "a date such as 2026-05-31"
 }
 
 // parseError puts what package unit says into a cell's words.

@@ -18,6 +18,9 @@ type checker struct {
 	tables []*table
 	bad    map[string]bool // entries of the file with a problem: "tractor[3]"
 	wrong  map[place]bool  // of which a problem is told already
+	// whole tells that a head, a sheet or a file has a problem. Any entry may then
+	// lack what stood there, and none is taken for read.
+	whole bool
 	// find says where the field of a path stands, and whether anything stands there.
 	find func(path string) (Problem, bool)
 }
@@ -50,8 +53,18 @@ func topOf(path string) string {
 // sound is what can tell what is wrong with itself, as a fleet can.
 type sound interface{ Validate() []*vehicle.FieldError }
 
+// tellWhole adds a problem that may concern every entry.
+func (c *checker) tellWhole(p *Problem) {
+	c.add(p)
+	c.whole = true
+}
+
 // check tells what is wrong with what was read, besides what could not be read.
 func (c *checker) check() {
+	if c.whole {
+		c.root.SetZero()
+		return
+	}
 	fleet, can := c.root.Addr().Interface().(sound)
 	if can {
 		unread := map[string]bool{}

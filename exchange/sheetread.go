@@ -16,7 +16,8 @@ type grid struct {
 	table       *table
 	head        line
 	rows        []line
-	thousand    bool // see setting
+	thousand    bool   // see setting
+	broken      []line // rows that could not be parted into cells, as well as they could
 }
 
 // A line is one row of a grid.
@@ -134,20 +135,20 @@ func (f *filler) heads(g *grid) ([]*gridColumn, bool) {
 		h := &gridColumn{index: i, name: name, unit: symbol, col: t.column(name)}
 		switch {
 		case taken[name]:
-			f.add(g.problem(&g.head, i, name, "the column "+name+" a second time", "each column once"))
+			f.tellWhole(g.problem(&g.head, i, name, "the column "+name+" a second time", "each column once"))
 			continue
 		case t.above != nil && name == t.owner:
 			owned = true
 		case t.what == factTable && (name == factName || name == factValue):
 		case h.col == nil:
-			f.add(g.problem(&g.head, i, "", quoted(strings.Trim(c.text, blanks)), perhaps(name, t.names())+"; a column of your own begins with "+ownSheet))
+			f.tellWhole(g.problem(&g.head, i, "", quoted(strings.Trim(c.text, blanks)), perhaps(name, t.names())+"; a column of your own begins with "+ownSheet))
 			continue
 		case symbol != "" && h.col.dim == unit.Number:
-			f.add(g.problem(&g.head, i, name, "the unit "+quoted(symbol), name+", which has no unit"))
+			f.tellWhole(g.problem(&g.head, i, name, "the unit "+quoted(symbol), name+", which has no unit"))
 			continue
 		case symbol != "":
 			if u, known := unit.Lookup(symbol); !known || u.Dim != h.col.dim {
-				f.add(g.problem(&g.head, i, name, "the unit "+quoted(symbol), "a unit of "+h.col.dim.String()+": "+strings.Join(unit.Symbols(h.col.dim), ", ")))
+				f.tellWhole(g.problem(&g.head, i, name, "the unit "+quoted(symbol), "a unit of "+h.col.dim.String()+": "+strings.Join(unit.Symbols(h.col.dim), ", ")))
 				continue
 			}
 		}
@@ -155,7 +156,7 @@ func (f *filler) heads(g *grid) ([]*gridColumn, bool) {
 		heads = append(heads, h)
 	}
 	if !owned && len(g.rows) > 0 {
-		f.add(g.problem(&g.head, -1, "", "no column "+t.owner, "a column "+t.owner+", which says whose row it is"))
+		f.tellWhole(g.problem(&g.head, -1, "", "no column "+t.owner, "a column "+t.owner+", which says whose row it is"))
 		return nil, false
 	}
 	return heads, true
@@ -172,17 +173,42 @@ func (f *filler) read(g *grid) {
 		headed[i] = !c.blank() // with what is not ours and what is told already
 	}
 	owner := "" // of the row above
+	for i := range g.broken {
+		f.lost(g, &g.broken[i], heads)
+	}
 	for i := range g.rows {
 		l := &g.rows[i]
 		for k, c := range l.cells {
 			if !c.blank() && !headed[k] {
-				f.add(g.problem(l, k, "", c.found(), "nothing, since this column has no head"))
+				f.tellWhole(g.problem(l, k, "", c.found(), "nothing, since this column has no head"))
 			}
 		}
 		if slices.ContainsFunc(heads, func(h *gridColumn) bool { return !l.cell(h.index).blank() }) {
 			owner = f.row(g, l, heads, owner)
 		}
 	}
+}
+
+// lost takes the entry for incomplete that a row belonged to which could not be
+// read; when that is not known, it may be any.
+func (f *filler) lost(g *grid, l *line, heads []*gridColumn) {
+	t := g.table
+	if t.what == listTable && t.above == nil {
+		return // what belongs to it is told
+	}
+	i, known := 0, false
+	if t.above != nil {
+		i, known = f.entries[t.above][strings.Trim(l.cell(f.ownerColumn(t, heads).index).text, blanks)]
+	}
+	if !known {
+		f.whole = true
+		return
+	}
+	f.bad[t.above.path("", i)] = true
+}
+
+func (f *filler) ownerColumn(t *table, heads []*gridColumn) *gridColumn {
+	return heads[slices.IndexFunc(heads, func(h *gridColumn) bool { return h.name == t.owner && h.col == nil })]
 }
 
 // row reads one row and returns the path of its owner.
@@ -200,7 +226,7 @@ func (f *filler) row(g *grid, l *line, heads []*gridColumn, above string) (owner
 	switch t.what {
 	case oneRow:
 		if _, had := f.rows[""]; had {
-			f.add(g.problem(l, -1, "", "a second row", "one row, for there is one fleet"))
+			f.tellWhole(g.problem(l, -1, "", "a second row", "one row, for there is one fleet"))
 			return ""
 		}
 		f.rows[""] = rowAt{g, l, heads}
@@ -244,7 +270,7 @@ func (f *filler) enter(g *grid, l *line, heads []*gridColumn, entry reflect.Valu
 // told, and the entry that was probably meant is not taken for whole.
 func (f *filler) ownerOf(g *grid, l *line, heads []*gridColumn, above string) (int, bool) {
 	t := g.table
-	h := heads[slices.IndexFunc(heads, func(h *gridColumn) bool { return h.name == t.owner && h.col == nil })]
+	h := f.ownerColumn(t, heads)
 	text := strings.Trim(l.cell(h.index).text, blanks)
 	entries := f.entries[t.above]
 	if i, ok := entries[text]; ok {

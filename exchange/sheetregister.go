@@ -193,7 +193,8 @@ func checkRow(v reflect.Value, f reflect.StructField, path string, bad func(path
 		words := strings.Fields(f.Tag.Get("oneof"))
 		switch s := v.String(); {
 		case s == "" && f.Tag.Get("must") != "":
-			bad(path, "no "+key, f.Tag.Get("doc"))
+			doc := strings.TrimSuffix(f.Tag.Get("doc"), ".")
+			bad(path, "no "+key, strings.ToLower(doc[:1])+doc[1:])
 		case s != "" && len(words) > 0 && !slices.Contains(words, s):
 			bad(path, key+" = "+quoted(s), oneOf(words))
 		}
