@@ -343,10 +343,10 @@ func shown(f *mounting.Finding) (value, limit, spare string) {
 
 // yesOrNo tells a finding whose value is 1 for yes.
 func yesOrNo(f *mounting.Finding) bool {
-	for _, id := range []string{"guide", "direct", "stops", "joint"} {
-		if f.ID == id || strings.HasPrefix(f.ID, id+".") {
-			return true
-		}
+	kind, _, _ := strings.Cut(f.ID, ".")
+	switch kind {
+	case "guide", "direct", "stops", "joint":
+		return true
 	}
 	return false
 }

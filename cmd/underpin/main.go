@@ -38,6 +38,7 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 type commands struct {
 	Pair   pairCmd   `cmd:"" help:"Say whether a tractor and a semi-trailer go together, and why."`
 	Matrix matrixCmd `cmd:"" help:"Pair every tractor of a file with every semi-trailer."`
+	Spec   specCmd   `cmd:"" name:"specify" help:"Find the mountings that answer a brief, and specify one: parts, place, height, bolts, findings."`
 	Check  checkCmd  `cmd:"" help:"Check a fleet file or a rulebook file; print what was derived and what is missing."`
 	Calc   calcCmd   `cmd:"" help:"List the calculations, or run one: underpin calc d-value tractor-gross=18t trailer-gross=36t imposed=11t."`
 	Export exportCmd `cmd:"" help:"Write a fleet as workbook, CSV, JSON or TOML."`
