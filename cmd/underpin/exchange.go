@@ -89,6 +89,9 @@ func (c *importCmd) Run(p *program) error {
 	if bad != nil {
 		// What has a problem was left out, and is not gone for that.
 		out.Changes = slices.DeleteFunc(out.Changes, func(ch exchange.Change) bool { return ch.What == "removed" })
+		if len(exchange.FleetChanges(new(vehicle.Fleet), now)) == 0 { // nothing could be read
+			out.Changes = []exchange.Change{}
+		}
 	} else if !c.DryRun && (len(out.Changes) > 0 || !there) {
 		if err := c.write(now, before, there, &out); err != nil {
 			return err
@@ -174,7 +177,7 @@ func (out *imported) print(w io.Writer, there bool) {
 		fmt.Fprintf(w, "The file as it was, with its comments, is %s.\n", out.Kept)
 	}
 	if len(out.Problems) > 0 {
-		paragraph(w, "", "", fmt.Sprintf("Nothing is written until these are mended: %d. What has one is not among the changes, nor is what would be removed.", len(out.Problems)))
+		paragraph(w, "", "", fmt.Sprintf("Nothing is written until what is wrong is mended: problems told beside this, %d. What has one is not among the changes, nor is what would be removed.", len(out.Problems)))
 	}
 }
 
