@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"underpin/record"
+	"underpin/store"
 )
 
 const goodPassword = "four grey herons wading"
@@ -179,6 +180,59 @@ func TestSessions(t *testing.T) {
 	}
 	if _, err := y.SignedIn(y.ctx, ""); !errors.Is(err, ErrNotSignedIn) {
 		t.Errorf("without a secret: %v", err)
+	}
+}
+
+// slowStore lets something happen between the reading of a session and the noting
+// that it was used.
+type slowStore struct {
+	store.Store
+	before func()
+}
+
+func (s *slowStore) PutSession(ctx context.Context, v store.Session) error {
+	if s.before != nil {
+		s.before()
+	}
+	return s.Store.PutSession(ctx, v)
+}
+
+// TestEndedSessionStaysEnded: a request that is under way while its session is
+// ended does not bring it back.
+func TestEndedSessionStaysEnded(t *testing.T) {
+	y := newYard(t)
+	y.first()
+	slow := &slowStore{Store: y.store}
+	at := New(slow, y.world)
+	at.hash.memory = y.hash.memory
+	ends := map[string]func(*Ticket) error{
+		"signed out": func(s *Ticket) error { return y.SignOut(y.ctx, s.Secret) },
+		"ended from the list": func(s *Ticket) error {
+			return y.EndSession(y.as(*s.Actor), s.Actor.Who.Account, s.Actor.Session)
+		},
+		"password changed": func(s *Ticket) error {
+			_, err := y.ChangePassword(y.as(*s.Actor), goodPassword, goodPassword, SignIn{})
+			return err
+		},
+	}
+	for name, end := range ends {
+		s, err := y.SignIn(y.ctx, SignIn{Login: "ann", Password: goodPassword})
+		if err != nil {
+			t.Fatal(err)
+		}
+		y.clock.pass(2 * time.Minute) // so that its use is noted
+		slow.before = func() {
+			if err := end(s); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+		if _, err := at.SignedIn(y.ctx, s.Secret); !errors.Is(err, ErrNotSignedIn) {
+			t.Errorf("%s while a request was under way: %v", name, err)
+		}
+		slow.before = nil
+		if _, err := at.SignedIn(y.ctx, s.Secret); !errors.Is(err, ErrNotSignedIn) {
+			t.Errorf("%s, and came back: %v", name, err)
+		}
 	}
 }
 

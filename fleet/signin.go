@@ -29,6 +29,8 @@ const (
 const (
 	passwordSecret = "password"
 	linkSecret     = "link"
+	endedSecret    = "ended "         // and the session: it was ended
+	allEndedSecret = "sessions-ended" // those begun before its time were ended
 )
 
 // firstAccount is who the link of a first start is for: nobody yet.
@@ -146,7 +148,7 @@ func (r *Register) begin(ctx context.Context, a *record.Account, in SignIn) (*Ti
 		return nil, err
 	}
 	if in.Before != "" {
-		if err := r.store.DropSession(ctx, record.DigestOf([]byte(in.Before))); err != nil && !errors.Is(err, store.ErrNotFound) {
+		if err := r.SignOut(ctx, in.Before); err != nil {
 			return nil, err
 		}
 	}
@@ -195,6 +197,11 @@ func (r *Register) SignedIn(ctx context.Context, secret string) (*Actor, error) 
 		// Who cannot be noted as seen, for want of room on the disk, may read on; the
 		// session only ends sooner.
 		_ = r.store.PutSession(ctx, s)
+		if ended, err := r.ended(ctx, s); err != nil {
+			return nil, err
+		} else if ended {
+			return nil, ErrNotSignedIn
+		}
 	}
 	return actorOf(a, nil, digest.String()), nil
 }
@@ -210,11 +217,51 @@ func (r *Register) openAccount(ctx context.Context, asset record.Asset) (*record
 
 // SignOut ends the session with a secret.
 func (r *Register) SignOut(ctx context.Context, secret string) error {
-	err := r.store.DropSession(ctx, record.DigestOf([]byte(secret)))
+	s, err := r.store.Session(ctx, record.DigestOf([]byte(secret)), r.now())
 	if errors.Is(err, store.ErrNotFound) {
 		return nil
 	}
-	return err
+	if err != nil {
+		return err
+	}
+	return r.end(ctx, s)
+}
+
+// end ends a session. That it ended is noted before it is dropped: a request under
+// way, which has read the session and is about to note that it was used, would
+// otherwise bring it back.
+func (r *Register) end(ctx context.Context, s store.Session) error {
+	err := r.store.PutSecret(ctx, store.Secret{Account: s.Account, Kind: endedSecret + s.Token.String(), Value: s.Token.String(), Changed: r.now(), Expires: s.Expires})
+	if err != nil {
+		return err
+	}
+	return r.store.DropSession(ctx, s.Token)
+}
+
+// endAll ends every session of an account.
+func (r *Register) endAll(ctx context.Context, account record.Asset) error {
+	now := r.now()
+	err := r.store.PutSecret(ctx, store.Secret{Account: account, Kind: allEndedSecret, Value: string(account), Changed: now, Expires: now + SessionMost})
+	if err != nil {
+		return err
+	}
+	return r.store.DropSessions(ctx, account)
+}
+
+// ended tells whether a session that was just put was ended in the meantime, and
+// then drops it once more.
+func (r *Register) ended(ctx context.Context, s store.Session) (bool, error) {
+	_, err := r.store.Secret(ctx, s.Account, endedSecret+s.Token.String())
+	if errors.Is(err, store.ErrNotFound) {
+		var all store.Secret
+		if all, err = r.store.Secret(ctx, s.Account, allEndedSecret); errors.Is(err, store.ErrNotFound) || err == nil && s.Created >= all.Changed {
+			return false, nil
+		}
+	}
+	if err != nil {
+		return false, err
+	}
+	return true, r.store.DropSession(ctx, s.Token)
 }
 
 // A Session is one that somebody has, as it is listed.
@@ -274,7 +321,7 @@ func (r *Register) EndSession(ctx context.Context, account record.Asset, id stri
 	}
 	for _, s := range all {
 		if s.Token.String() == id {
-			return r.store.DropSession(ctx, s.Token)
+			return r.end(ctx, s)
 		}
 	}
 	return &NotFound{What: "session", Name: id}
@@ -361,7 +408,7 @@ func (r *Register) Redeem(ctx context.Context, link, name, login, password strin
 		if err := r.store.PutSecret(ctx, secret); err != nil {
 			return nil, err
 		}
-		if err := r.store.DropSessions(ctx, account); err != nil {
+		if err := r.endAll(ctx, account); err != nil {
 			return nil, err
 		}
 	}
@@ -416,7 +463,7 @@ func (r *Register) ChangePassword(ctx context.Context, old, password string, fro
 		return nil, err
 	}
 	r.accounts.forget(a.Login)
-	if err := r.store.DropSessions(ctx, a.Asset); err != nil {
+	if err := r.endAll(ctx, a.Asset); err != nil {
 		return nil, err
 	}
 	return r.begin(ctx, a, from)
