@@ -216,3 +216,36 @@ func firstCorpus(t *testing.T) []*record.Record {
 	enter("account/ann", "", record.AccountClosed{})
 	return all
 }
+
+// TestDocumentIsTrue holds the page about records against the code: each kind is
+// listed, and what it shows as records are records.
+func TestDocumentIsTrue(t *testing.T) {
+	page, err := os.ReadFile("../doc/records.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for kind := range record.Kinds() {
+		if !bytes.Contains(page, []byte("`"+kind+"`")) {
+			t.Errorf("doc/records.md does not list the kind %s", kind)
+		}
+	}
+	shown := 0
+	var before record.Digest
+	for line := range bytes.Lines(page) {
+		if !bytes.HasPrefix(line, []byte(`{"record":`)) {
+			continue
+		}
+		r, err := record.Decode(bytes.TrimSpace(line))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Previous != before {
+			t.Errorf("record %s does not follow the one shown before it", r.ID)
+		}
+		before = r.Digest
+		shown++
+	}
+	if shown != 2 {
+		t.Errorf("%d records are shown, expected 2", shown)
+	}
+}

@@ -41,6 +41,7 @@ func bigStore(b *testing.B) *sqlStore {
 			b.Fatal(err)
 		}
 		big.dir = dir
+		atEnd = append(atEnd, func() { os.RemoveAll(dir) })
 		s, err := openSQLite(context.Background(), dir, Options{})
 		if err != nil {
 			b.Fatal(err)
@@ -48,7 +49,6 @@ func bigStore(b *testing.B) *sqlStore {
 		defer s.Close()
 		fill(b, s, size())
 	})
-	b.Cleanup(func() {})
 	s, err := openSQLite(b.Context(), big.dir, Options{})
 	if err != nil {
 		b.Fatal(err)

@@ -150,14 +150,14 @@ func (postgresDialect) reindex(t *tx, n int64) error {
 	return err
 }
 
-func (postgresDialect) holding(words []string, n int) (string, []any) {
+func (postgresDialect) holding(texts []string, n int) (string, string, []any) {
 	var c []string
 	var values []any
-	for i, w := range words { // letters and digits only: nothing in them is a pattern
-		c = append(c, fmt.Sprintf("words like $%d", n+i))
+	for i, w := range texts { // letters, digits and blanks: nothing in them is a pattern
+		c = append(c, fmt.Sprintf(`e.words like $%d`, n+i))
 		values = append(values, "%"+w+"%")
 	}
-	return strings.Join(c, " and "), values
+	return `entity e`, strings.Join(c, " and "), values
 }
 
 func (postgresDialect) addReadings(t *tx, delivery int64, all []numberedReading) (int64, error) {

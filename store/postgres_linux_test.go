@@ -12,11 +12,15 @@ import (
 	"os/exec"
 	"os/user"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 	"sync"
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"underpin/need"
 )
@@ -38,17 +42,6 @@ type pgServer struct {
 
 var server pgServer
 
-func TestMain(m *testing.M) {
-	if os.Getenv(childEnv) != "" {
-		child()
-		return
-	}
-	code := m.Run()
-	server.stop()
-	os.RemoveAll(big.dir)
-	os.Exit(code)
-}
-
 // postgres returns the address of a new, empty database.
 func postgres(t testing.TB) string { return newDatabase(t, "template1") }
 
@@ -60,6 +53,7 @@ func newDatabase(t testing.TB, like string) string {
 		if server.err = server.start(bin); server.err == nil {
 			server.err = server.prepare()
 		}
+		atEnd = append(atEnd, server.stop)
 	})
 	if server.err != nil {
 		t.Fatalf("start PostgreSQL: %v", server.err)
@@ -306,9 +300,6 @@ func TestUpgradePostgres(t *testing.T) {
 	})
 }
 
-// openAny opens a store on the other engine.
-func openAny(t testing.TB) *sqlStore { return openPG(t) }
-
 // TestFindWithoutTrigrams: a server without the extension finds the same.
 func TestFindWithoutTrigrams(t *testing.T) {
 	s := openPG(t)
@@ -331,5 +322,34 @@ func TestClaimOnTwoStores(t *testing.T) {
 	}
 	if second, err := b.Claim(t.Context(), []string{"seal"}, start, start+hour); err != nil || second != nil {
 		t.Errorf("the other copy took it too: %v, %v", second, err)
+	}
+}
+
+// TestSameTables: both engines have the same tables with the same columns.
+func TestSameTables(t *testing.T) {
+	lite, pg := openLite(t), openPG(t)
+	columns := func(s *sqlStore, q string) []string {
+		rows, err := s.r.Query(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer rows.Close()
+		var all []string
+		for rows.Next() {
+			var table, column string
+			if err := rows.Scan(&table, &column); err != nil {
+				t.Fatal(err)
+			}
+			if !strings.HasPrefix(table, "entity_text") && !strings.HasPrefix(table, "goose") && !strings.HasPrefix(table, "sqlite") && table+column != "blobcontent" {
+				all = append(all, table+"."+column)
+			}
+		}
+		slices.Sort(all)
+		return all
+	}
+	a := columns(lite, `select m.name, c.name from sqlite_master m join pragma_table_info(m.name) c where m.type = 'table'`)
+	b := columns(pg, `select table_name, column_name from information_schema.columns where table_schema = 'public'`)
+	if diff := cmp.Diff(a, b); diff != "" || len(a) == 0 {
+		t.Errorf("sqlite and postgres:\n%s", diff)
 	}
 }

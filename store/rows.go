@@ -1,17 +1,22 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
 	"fmt"
 	"iter"
+	"slices"
 	"strings"
 
 	"underpin/record"
 )
 
 const rowCells = `kind, id, rev, title, sort, depot, status, due, at, line`
+
+// rowCellsOfE are the same where the table is called e.
+var rowCellsOfE = "e." + strings.ReplaceAll(rowCells, ", ", ", e.")
 
 func scanRow(rows interface{ Scan(...any) error }, state bool) (Row, error) {
 	var r Row
@@ -130,9 +135,8 @@ func (s *sqlStore) Beside(ctx context.Context, q BesideQuery) ([]Row, error) {
 		c.add("f.at < ?", int64(q.Until))
 	}
 	c.args = append(c.args, q.Limit)
-	cells := "e." + strings.ReplaceAll(rowCells, ", ", ", e.")
 	return collect(ctx, s, "what stands beside "+string(q.Asset), fmt.Sprintf(`select %s, e.state from entity_ref f join entity e on e.n = f.n
-		where %s order by f.at desc, f.n desc limit $%d`, cells, c.String(), len(c.args)), c.args, scanWhole)
+		where %s order by f.at desc, f.n desc limit $%d`, rowCellsOfE, c.String(), len(c.args)), c.args, scanWhole)
 }
 
 func (s *sqlStore) Key(ctx context.Context, key string) (record.Asset, error) {
@@ -146,52 +150,46 @@ func (s *sqlStore) Key(ctx context.Context, key string) (record.Asset, error) {
 
 // Find goes in two steps, so that what is meant comes first and neither step has
 // to sort all it finds: titles that begin with what was typed, by an index; then
-// rows that hold the words.
+// rows that hold the words, as many as are worth sorting.
 func (s *sqlStore) Find(ctx context.Context, q FindQuery) ([]Row, error) {
 	words := typed(q.Text)
 	if len(words) == 0 || q.Limit <= 0 {
 		return nil, nil
 	}
+	const doing = "find"
 	whole := strings.Join(words, "")
+	after := whole + "\U0010ffff" // after every text that begins with it
 	var c clause
-	c.add("sort <> ''")
-	c.add("found >= ?", whole)
-	c.add("found < ?", whole+"\U0010ffff") // after every text that begins with it
+	c.add("e.sort <> ''")
+	c.add("e.found >= ? and e.found < ?", whole, after)
 	q.narrow(&c)
 	c.args = append(c.args, q.Limit)
-	const doing = "find"
-	rows, err := collect(ctx, s, doing,
-		fmt.Sprintf(`select %s from entity where %s order by found, sort, kind, id limit $%d`, rowCells, c.String(), len(c.args)), c.args, scanBrief)
+	rows, err := collect(ctx, s, doing, fmt.Sprintf(`select %s from entity e where %s order by e.found, e.sort, e.kind, e.id limit $%d`,
+		rowCellsOfE, c.String(), len(c.args)), c.args, scanBrief)
 	if err != nil || len(rows) == q.Limit {
 		return rows, err
 	}
-	c = clause{}
-	c.add("sort <> ''")
-	c.add("not (found >= ? and found < ?)", whole, whole+"\U0010ffff")
-	var long []string
-	for _, w := range words {
-		if short(w) {
-			c.add("words like ?", "% "+w+"%")
-		} else {
-			long = append(long, w)
-		}
+	texts := make([]string, len(words))
+	for i, w := range words {
+		texts[i] = sought(w)
 	}
-	if len(long) > 0 {
-		condition, more := s.holding(long, len(c.args)+1)
-		c.where = append(c.where, condition)
-		c.args = append(c.args, more...)
-	}
+	from, holds, values := s.holding(texts, 1)
+	c = clause{where: []string{holds, "e.sort <> ''"}, args: values}
+	c.add("not (e.found >= ? and e.found < ?)", whole, after)
 	q.narrow(&c)
-	c.args = append(c.args, q.Limit-len(rows))
-	more, err := collect(ctx, s, doing,
-		fmt.Sprintf(`select %s from entity where %s order by sort, kind, id limit $%d`, rowCells, c.String(), len(c.args)), c.args, scanBrief)
-	return append(rows, more...), err
+	c.args = append(c.args, 100+5*q.Limit)
+	more, err := collect(ctx, s, doing, fmt.Sprintf(`select %s from %s where %s order by e.n limit $%d`,
+		rowCellsOfE, from, c.String(), len(c.args)), c.args, scanBrief)
+	slices.SortFunc(more, func(a, b Row) int {
+		return cmp.Or(cmp.Compare(a.Sort, b.Sort), cmp.Compare(a.Asset, b.Asset))
+	})
+	return append(rows, more[:min(len(more), q.Limit-len(rows))]...), err
 }
 
 func (q *FindQuery) narrow(c *clause) {
-	addIn(c, "kind", q.Kinds)
+	addIn(c, "e.kind", q.Kinds)
 	if len(q.Depots) > 0 {
-		addIn(c, "depot", append([]record.Asset{""}, q.Depots...))
+		addIn(c, "e.depot", append([]record.Asset{""}, q.Depots...))
 	}
 }
 

@@ -39,9 +39,9 @@ type dialect interface {
 	// numbered up to n by hand.
 	unindex(t *tx) error
 	reindex(t *tx, n int64) error
-	// holding narrows a search to rows that hold every long word, as a condition on
-	// entity, with its arguments from parameter n on.
-	holding(words []string, n int) (condition string, args []any)
+	// holding says where the rows are, as e, that hold all of some texts, with the
+	// condition and its arguments from parameter n on.
+	holding(texts []string, n int) (from, condition string, args []any)
 	// addReadings adds the readings of meters that are numbered, and returns how
 	// many were new.
 	addReadings(t *tx, delivery int64, all []numberedReading) (int64, error)

@@ -193,9 +193,10 @@ func (sqliteDialect) reindex(t *tx, _ int64) error {
 	return err
 }
 
-func (sqliteDialect) holding(words []string, n int) (string, []any) {
-	// Words hold letters and digits only, so that quoting them is all there is to do.
-	return fmt.Sprintf("n in (select rowid from entity_text where entity_text match $%d)", n), args(`"` + strings.Join(words, `" "`) + `"`)
+func (sqliteDialect) holding(texts []string, n int) (string, string, []any) {
+	// The texts are letters, digits and blanks, so that quoting them is all there is
+	// to do.
+	return `entity_text t join entity e on e.n = t.rowid`, fmt.Sprintf(`t.words match $%d`, n), args(`"` + strings.Join(texts, `" "`) + `"`)
 }
 
 func (sqliteDialect) addReadings(t *tx, delivery int64, all []numberedReading) (int64, error) {

@@ -3,11 +3,13 @@ package store
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // What is found by what is compared in a normal form that both engines compare
-// alike: small letters and digits only, accents off, one blank before each word
-// and one at the end. Each line of a text is a field; a field of several words
+// alike: small letters and digits only, accents off, two blanks before each word
+// and at the end. So a word of one letter with its blanks is three characters, which
+// is what both engines index, and one index serves short and long. Each line of a text is a field; a field of several words
 // stands once more as one word, so that OS-HE 7 is found by oshe7.
 
 // normal is the normal form of a text.
@@ -18,18 +20,18 @@ func normal(text string) string {
 		kept := 0
 		for _, w := range words {
 			if w = compact(w); w != "" {
-				b.WriteByte(' ')
+				b.WriteString("  ")
 				b.WriteString(w)
 				kept++
 			}
 		}
 		if whole := compact(line); kept > 1 && len(whole) <= 40 {
-			b.WriteByte(' ')
+			b.WriteString("  ")
 			b.WriteString(whole)
 		}
 	}
 	if b.Len() > 0 {
-		b.WriteByte(' ')
+		b.WriteString("  ")
 	}
 	return b.String()
 }
@@ -59,8 +61,14 @@ func typed(text string) []string {
 	return words
 }
 
-// short words must begin a word of the text, long ones may stand anywhere.
-func short(word string) bool { return len([]rune(word)) < 3 }
+// sought is what a text in normal form must hold for a word: the word itself, or
+// when it is short a word that begins with it.
+func sought(word string) string {
+	if utf8.RuneCountInString(word) < 3 {
+		return "  " + word
+	}
+	return word
+}
 
 // plainLetters are the accented letters of the languages of Europe in Latin
 // script, small, and how people type them without accents.

@@ -63,7 +63,6 @@ create index entity_status on entity (kind, status, sort, id, depot) where sort 
 create index entity_depot on entity (kind, depot, status, sort, id) where sort <> '';
 create index entity_due on entity (kind, due, id, status, depot) where due <> 0;
 create index entity_title on entity (found, sort, kind, id) where sort <> '';
-create index entity_all on entity (sort, kind, id) where sort <> '';
 
 -- Finding goes faster with trigrams; without the extension it finds the same.
 -- +goose StatementBegin
