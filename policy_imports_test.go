@@ -59,7 +59,7 @@ var layers = map[string]layer{
 	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "assess", "maintenance", "mounting"},
 		other: []string{"github.com/pelletier/go-toml/v2", "github.com/xuri/excelize/v2"}},
 	"drawing": {ours: []string{"unit", "vehicle", "scene", "rule", "assess", "turning", "clearance", "mounting"}},
-	"report": {ours: []string{"unit", "vehicle", "scene", "rule", "record", "assess", "formula", "maintenance", "drawing"},
+	"report": {ours: []string{"unit", "vehicle", "scene", "rule", "record", "assess", "formula", "maintenance", "mounting", "drawing"},
 		other: []string{"codeberg.org/go-pdf/fpdf", "rsc.io/qr"}},
 	"store": {ours: []string{"unit", "record"},
 		other: []string{"modernc.org/sqlite", "github.com/jackc/pgx/v5", "github.com/pressly/goose/v3"}},

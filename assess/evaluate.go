@@ -89,6 +89,9 @@ func judge(v, limit, sure float64, sense int8) Reading {
 // those at which it does not certainly fail: what is unknown then allows all.
 func (st *state) allowed(l *line, travel interval, sure bool) []interval {
 	all := []interval{travel}
+	if sure && (math.IsNaN(l.a) || math.IsNaN(l.b)) {
+		return all // not certain to fail while the value is unknown
+	}
 	if l.steps != nil {
 		var out []interval
 		lo := travel.lo

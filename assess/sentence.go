@@ -310,11 +310,11 @@ func (p *Pairing) moves(f *Finding) bool {
 	return false
 }
 
-// cure says how much load to take off, or how far to move it, for a failure of
-// mass that no position cures:
+// cure says how much load has to come off, its centre where it is, for one
+// failure of mass that no position cures; it does not look at the others:
 //
-//	at the kingpin  ΔP = δ/(1 − x/L), or back by Δx = δ·L/P
-//	on the bogie    ΔP = δ·L/x,       or forward by Δx = δ·L/P
+//	at the kingpin  ΔP = δ/(1 − x/L)
+//	on the bogie    ΔP = δ·L/x
 //	in all          ΔP = δ
 //
 // Source: the sensitivities of handbook chapter 03, 1.2.
@@ -332,21 +332,20 @@ func (w words) cure(f *Finding) []string {
 		return nil
 	}
 	over := -f.Unit.ToSI(f.Margin)
-	x, l, P := float64(w.Cases[c].At), w.base.trailer.bogie.line, float64(w.Cases[c].Payload)
-	shift := over * l / P
+	x, l := float64(w.Cases[c].At), w.base.trailer.bogie.line
 	switch {
 	case f.Group == "" && (strings.Contains(f.ID, "tractor-gross") || f.Quantity == "mass-gross-tractor" || strings.HasPrefix(f.ID, "plate.kingpin") || strings.HasPrefix(f.ID, "rating.imposed")):
 		if x >= l {
 			return nil
 		}
-		return []string{fmt.Sprintf("Take %s off, or move the load %s back.", w.up(over/(1-x/l), unit.KG), w.up(shift, unit.MM))}
+		return []string{fmt.Sprintf("For this finding alone at least %s of load has to come off; ask again with the new load, for others may bind.", w.up(over/(1-x/l), unit.KG))}
 	case f.Group == "bogie":
 		if f.Axle != 0 {
 			return nil // an axle's share is not the group's
 		}
-		return []string{fmt.Sprintf("Take %s off, or move the load %s forward.", w.up(over*l/x, unit.KG), w.up(shift, unit.MM))}
+		return []string{fmt.Sprintf("For this finding alone at least %s of load has to come off; ask again with the new load, for others may bind.", w.up(over*l/x, unit.KG))}
 	case f.Group == "" && f.Quantity != "mass-axle-range":
-		return []string{fmt.Sprintf("Take %s off.", w.up(over, unit.KG))}
+		return []string{fmt.Sprintf("For this finding alone at least %s of load has to come off; ask again with the new load, for others may bind.", w.up(over, unit.KG))}
 	}
 	return nil
 }

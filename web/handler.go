@@ -13,6 +13,7 @@ import (
 	"maps"
 	"net/http"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -63,11 +64,16 @@ func (s *site) foreign(w http.ResponseWriter, r *http.Request) {
 	s.errorPage(w, r, http.StatusForbidden, "That came from another site.", "Nothing was changed. Changes are taken from the pages of this program alone; open the page here and send the form again.")
 }
 
+var lawName = regexp.MustCompile(`^[a-z0-9-]{1,64}$`)
+
 // law opens a rulebook. Those that the program carries are read once; a file of
 // the user's own is read anew, since it may have changed.
 func (s *site) law(name string) (*rule.Book, error) {
 	if b, ok := s.books.Load(name); ok {
 		return b.(*rule.Book), nil
+	}
+	if !lawName.MatchString(name) { // never a path: the address is a stranger's
+		return nil, &rule.NotFoundError{Name: name, Known: rule.Names()}
 	}
 	b, err := exchange.OpenLaw(name, s.Path)
 	if err == nil && slices.Contains(rule.Names(), name) {
