@@ -135,7 +135,7 @@ func (s *site) act(w http.ResponseWriter, r *http.Request, a *action) {
 		case err == nil:
 			defer file.Close()
 			in.file, in.name = file, head.Filename
-		case !errors.Is(err, http.ErrMissingFile):
+		case !errors.Is(err, http.ErrMissingFile) && !errors.Is(err, http.ErrNotMultipart):
 			s.fail(w, r, err)
 			return
 		default:
@@ -217,7 +217,9 @@ func (s *site) showForm(w http.ResponseWriter, r *http.Request, status int, a *a
 		part := partView{ID: "part-" + slugOf(p.Head), Head: p.Head, Doc: p.Doc}
 		for _, key := range p.Keys {
 			if f, _ := findField(a.spec.fields, key); f != nil {
-				part.Inputs = append(part.Inputs, m.input(f, ""))
+				in := m.input(f, "")
+				in.Bare = len(p.Keys) == 1 && p.Head != "" && (f.Sort == tableSort || f.Sort == listSort)
+				part.Inputs = append(part.Inputs, in)
 			}
 		}
 		v.Parts = append(v.Parts, part)

@@ -30,7 +30,8 @@ type assetView struct {
 	Sheet     *sheetView
 	History   *historyView
 	US        bool
-	Units     string // address of the page in the other units
+	Units     string // address of the page in the other units; empty: it shows no quantities
+	Pairs     bool   // answers are built on its fields
 }
 
 type linkView struct{ Href, Text string }
@@ -43,10 +44,14 @@ type documentView struct {
 // assetView begins the page of an asset.
 func (s *site) assetView(r *http.Request, a record.Asset) (*assetView, error) {
 	v := &assetView{Asset: a, US: r.FormValue("units") == "us", Done: doneWords[r.FormValue("done")]}
-	v.Units = "?units=us"
-	if v.US {
+	switch {
+	case a.Kind() == record.DepotAsset || a.Kind() == record.NoticeAsset:
+	case v.US:
 		v.Units = "?"
+	default:
+		v.Units = "?units=us"
 	}
+	v.Pairs = a.Kind() == record.VehicleAsset
 	before, _ := strconv.ParseInt(r.FormValue("before"), 10, 64)
 	h, err := s.Register.History(r.Context(), a, before, eventsShown)
 	if err != nil {
@@ -152,6 +157,9 @@ var howWords = map[record.How]string{
 
 func newRun(m *record.Mileage, titles map[record.Asset]string) runView {
 	v := runView{Known: kilometres(m.Known), Whole: m.Whole() && len(m.Spans) > 0, Since: dayOf(m.From)}
+	if len(m.Spans) == 0 {
+		v.Known, v.Whole, v.Since = "not known", true, ""
+	}
 	for _, g := range m.Gaps {
 		v.Gaps = append(v.Gaps, gapView{when(g.From), when(g.To), withTitles(g.Why, titles)})
 	}

@@ -3,8 +3,10 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"html/template"
 	"maps"
+	"math"
 	"net/http"
 	"net/url"
 	"strings"
@@ -17,17 +19,18 @@ import (
 // vehicleView is what templates/vehicle.html shows.
 type vehicleView struct {
 	*assetView
-	Drawing template.HTML
-	Lacking []wrongLink
-	Fitted  []sittingView
-	Gone    []sittingView
-	Periods []periodView
-	Ran     runView
-	Pace    string
-	Doubts  []doubtView
-	Notices []noticeLine
-	Pair    string // address of the pairing page
-	Tractor bool
+	Drawing, Phone template.HTML
+	Lacking        []wrongLink
+	Left           []string // why the pairing page does not take it
+	Fitted         []sittingView
+	Gone           []sittingView
+	Periods        []periodView
+	Ran            runView
+	Pace           string
+	Doubts         []doubtView
+	Notices        []noticeLine
+	Pair           string // address of the pairing page
+	Tractor        bool
 }
 
 type sittingView struct {
@@ -85,8 +88,8 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 	v := &vehicleView{assetView: common, Tractor: kind == record.Tractor, Ran: newRun(&p.Ran, names)}
 	v.Kind, v.Title = vehicleWords[kind], vehicleTitle(x)
 	v.Problems = s.problems(x.Problems, names)
-	v.Sheet = sp.sheet(t, v.system())
-	v.Drawing = outlineOf(kind, t, v.Title, v.system())
+	v.Sheet = sp.sheet(t.placed(kind), v.system())
+	v.Drawing, v.Phone = outlineOf(kind, t, v.Title, v.system())
 	v.documents(x.Documents)
 	switch {
 	case x.Added == 0:
@@ -139,10 +142,15 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 	}
 	if x.Added != 0 && x.Scrapped == 0 {
 		v.offer(ctx, fleet.Design, "/edit", "Edit")
-		switch kind {
-		case record.Tractor:
+		if v.Left, err = s.left(ctx, x.Number()); err != nil {
+			s.fail(w, r, err)
+			return
+		}
+		switch {
+		case len(v.Left) > 0:
+		case kind == record.Tractor:
 			v.Pair = "/pairing?" + url.Values{"tractor": {x.Number()}}.Encode()
-		case record.SemiTrailer:
+		case kind == record.SemiTrailer:
 			v.Pair = "/pairing?" + url.Values{"trailer": {x.Number()}}.Encode()
 		}
 		v.offer(ctx, fleet.Report, "/reading", "Enter a reading")
@@ -161,6 +169,21 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 		v.Attach = hrefOf(a) + "/attach"
 	}
 	s.render(w, r, http.StatusOK, "vehicle", v.Title, v)
+}
+
+// left tells why a vehicle cannot be paired as it stands, if it cannot.
+func (s *site) left(ctx context.Context, number string) ([]string, error) {
+	now, err := s.Register.FleetOf(ctx, number)
+	if err != nil {
+		return nil, err
+	}
+	var why []string
+	for _, l := range now.Left {
+		if l.Number == number {
+			why = append(why, capital(l.Why)+".")
+		}
+	}
+	return why, nil
 }
 
 func vehicleTitle(x *record.Vehicle) string {
@@ -256,6 +279,35 @@ func vehicleTyped(x *record.Vehicle) typed {
 	t := typed{}
 	showFields(vehicleFields(x.VehicleAdded.Vehicle), flat(x.VehicleAdded), "", t)
 	return t
+}
+
+// placed gives each axle its place and its spacing, of which one is typed and the
+// other follows.
+func (t typed) placed(kind string) typed {
+	all := maps.Clone(t)
+	known, at := kind == record.Tractor, 0.0
+	for i := range t.rows("axle") {
+		path := fmt.Sprintf("axle[%d].", i)
+		here, errAt := unit.Parse(t[path+"at"], unit.LengthDim)
+		gap, errGap := unit.Parse(t[path+"gap"], unit.LengthDim)
+		switch {
+		case i == 0 && kind == record.Tractor:
+			here, errAt = 0, nil
+		case errAt != nil && errGap == nil && known && i > 0:
+			here, errAt = at+gap, nil
+		}
+		if errAt == nil {
+			all[path+"at"] = unit.Text(here, unit.MM)
+			if errGap != nil && known && i > 0 {
+				all[path+"gap"] = unit.Text(math.Round((here-at)*1e6)/1e6, unit.MM)
+			}
+		}
+		known, at = errAt == nil, here
+	}
+	if _, typed := all["axle[0].gap"]; !typed && t.rows("axle") > 0 {
+		all["axle[0].gap"] = unit.Unknown // there is none before it
+	}
+	return all
 }
 
 // vehicleDetails makes the details that were typed.

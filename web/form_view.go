@@ -40,6 +40,7 @@ type inputView struct {
 	Fixed                      string // its value, when it cannot be changed
 	Lines                      int    // of a text of several lines
 	Hidden                     bool
+	Bare                       bool // its part's head says what it is
 
 	Inputs []inputView // of a table
 	List   *listView

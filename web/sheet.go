@@ -43,9 +43,20 @@ func (sp spec) sheet(t typed, sys unit.System) *sheetView {
 	for _, p := range sp.parts {
 		part := sheetPart{Head: p.Head}
 		for _, key := range p.Keys {
-			if f, _ := findField(sp.fields, key); f != nil {
-				part.Rows = append(part.Rows, v.rows(f, t, "", sys)...)
+			f, _ := findField(sp.fields, key)
+			if f == nil {
+				continue
 			}
+			rows := v.rows(f, t, "", sys)
+			if len(p.Keys) == 1 && len(rows) > 0 { // the part's head says it already
+				switch {
+				case rows[0].Head:
+					rows = rows[1:]
+				case rows[0].Columns != nil:
+					rows[0].Label = ""
+				}
+			}
+			part.Rows = append(part.Rows, rows...)
 		}
 		v.Parts = append(v.Parts, part)
 	}
@@ -58,6 +69,11 @@ func (v *sheetView) rows(f *field, t typed, path string, sys unit.System) []shee
 	case hiddenSort:
 		return nil
 	case tableSort:
+		if !t.has(at) {
+			v.All++
+			v.Unknown++
+			return []sheetRow{{Label: f.Label, Doc: f.Doc, Unknown: true}}
+		}
 		rows := []sheetRow{{Label: f.Label, Doc: f.Doc, Head: true}}
 		for i := range f.Fields {
 			rows = append(rows, v.rows(&f.Fields[i], t, at+".", sys)...)
@@ -73,6 +89,16 @@ func (v *sheetView) rows(f *field, t typed, path string, sys unit.System) []shee
 		return []sheetRow{{Label: f.Label, Doc: f.Doc, Unknown: true}}
 	}
 	return []sheetRow{{Label: f.Label, Doc: f.Doc, Value: f.shown(text, sys)}}
+}
+
+// has tells whether anything in a table is known.
+func (t typed) has(path string) bool {
+	for at := range t {
+		if strings.HasPrefix(at, path+".") || strings.HasPrefix(at, path+"[") {
+			return true
+		}
+	}
+	return false
 }
 
 func (v *sheetView) list(f *field, t typed, at string, sys unit.System) sheetRow {
@@ -105,11 +131,10 @@ func (v *sheetView) list(f *field, t typed, at string, sys unit.System) sheetRow
 				any = any || known
 				cells = append(cells, sheetCell{g.shown(text, sys), !known})
 			}
-			v.All += n
 			if !any {
-				v.Unknown += n
 				continue // a line of nothing but unknown says little
 			}
+			v.All += n
 			for _, c := range cells {
 				if c.Unknown {
 					v.Unknown++
