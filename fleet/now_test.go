@@ -197,3 +197,29 @@ func byID(f *vehicle.Fleet) {
 	slices.SortFunc(f.Trailers, func(a, b vehicle.SemiTrailer) int { return strings.Compare(a.ID, b.ID) })
 	slices.SortFunc(f.Loads, func(a, b vehicle.Load) int { return strings.Compare(a.ID, b.ID) })
 }
+
+// TestDerivedEachTime: what is derived for one answer does not creep into what is
+// kept, or it would pass for measured in the next.
+func TestDerivedEachTime(t *testing.T) {
+	y := newYard(t)
+	f := fields(t, `{"id":"heron-07","axle":[{"kind":"steer"},{"kind":"drive","at":"3700 mm"}],"weighbridge":{"front-on":"5200 kg","tractor-on":"7800 kg"}}`)
+	a := y.must(&AddVehicle{Details: record.VehicleAdded{Vehicle: record.Tractor, Fields: f}}).Asset
+	s := y.numbered(trailerFields, "teal-23")
+	s["weighbridge"] = []byte(`{"tractor":"heron-07","tractor-on":"9700 kg","all-on":"14 t"}`)
+	y.must(&AddVehicle{Details: record.VehicleAdded{Vehicle: record.SemiTrailer, Fields: s}})
+	for i, want := range []int{4, 4, 2, 2} { // two axles and two of the trailer; then the trailer's alone
+		if i == 2 {
+			y.must(&ScrapVehicle{Asset: a})
+		}
+		now, err := y.Fleet(y.ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(now.Derived) != want {
+			t.Errorf("derived: %+v, expected %d", now.Derived, want)
+		}
+		if want == 4 && *now.Tractors[0].Axles[1].Tare != 2600 {
+			t.Errorf("rear tare %v, expected 7 800 − 5 200 = 2 600 kg", *now.Tractors[0].Axles[1].Tare)
+		}
+	}
+}
