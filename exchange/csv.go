@@ -40,6 +40,8 @@ func ParseCSV[T any](folder string, files map[string][]byte) (*T, Problems) {
 		}
 		if g := readGrid(&f.checker, name, files[name], t); g != nil {
 			grids = append(grids, g)
+		} else {
+			f.unread[t] = true
 		}
 	}
 	if ours == 0 {

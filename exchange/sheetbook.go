@@ -49,6 +49,7 @@ func ParseWorkbook[T any](name string, data []byte) (*T, Problems) {
 		g := &grid{file: name, sheet: sheet, table: t}
 		if p := book.read(g); p != nil {
 			f.tellWhole(p)
+			f.unread[t] = true
 			continue
 		}
 		grids = append(grids, g)
@@ -177,9 +178,7 @@ func (b *book) rows(sheet string, careful bool, row func(line) bool) (problem *P
 				l.cells[i] = b.seen(text, shows[i])
 			}
 			if careful && b.formulas && text == "" {
-				if p := b.unreckoned(sheet, n, i+1); p != nil {
-					return p
-				}
+				l.cells[i].formula = b.unreckoned(sheet, n, i+1)
 			}
 			blank = blank && l.cells[i].blank()
 		}
@@ -193,17 +192,17 @@ func (b *book) rows(sheet string, careful bool, row func(line) bool) (problem *P
 	return nil
 }
 
-// unreckoned tells a formula whose result is not in the workbook: reading it as
-// an empty cell would make a value unknown that somebody took care to give.
-func (b *book) unreckoned(sheet string, row, col int) *Problem {
+// unreckoned returns the formula of a cell that holds nothing.
+func (b *book) unreckoned(sheet string, row, col int) string {
 	name, err := excelize.CoordinatesToCellName(col, row)
 	if err != nil {
-		return nil
+		return ""
 	}
-	if formula, err := b.GetCellFormula(sheet, name); err == nil && formula != "" {
-		return &Problem{File: b.name, Sheet: sheet, Row: row, Col: col, Found: "the formula " + quoted(formula) + " without its result", Expected: "a value, or a workbook that was reckoned out and saved by a spreadsheet program"}
+	formula, err := b.GetCellFormula(sheet, name)
+	if err != nil {
+		return ""
 	}
-	return nil
+	return formula
 }
 
 // seen is a cell that shows something else than it holds. A number that shows

@@ -39,11 +39,28 @@ type cell struct {
 	// that it took for a date.
 	shown string
 	day   string // that the number stands for, as a date is written
+	// formula is one whose result is not in the workbook. Read as an empty cell it
+	// would make a value unknown that somebody took care to give.
+	formula string
 }
 
-func (c cell) blank() bool { return strings.Trim(c.text, blanks) == "" }
+func (c cell) blank() bool { return strings.Trim(c.text, blanks) == "" && c.formula == "" }
+
+// odd tells what can be no value, whatever belongs there.
+func (c cell) odd() *cellError {
+	switch {
+	case c.formula != "":
+		return &cellError{c.found(), "a value, or a workbook that was reckoned out and saved by a spreadsheet program"}
+	case c.shown != "":
+		return &cellError{c.found(), "a number shown as it is held; the workbook took what was typed for a date, or its format hides the number"}
+	}
+	return nil
+}
 
 func (c cell) found() string {
+	if c.formula != "" {
+		return "the formula " + quoted(c.formula) + " without its result"
+	}
 	if c.shown != "" {
 		return fmt.Sprintf("%s, which the workbook shows as %q", c.text, c.shown)
 	}
@@ -78,8 +95,8 @@ func (c *column) set(row reflect.Value, from cell, s setting) error {
 	text := strings.Trim(from.text, blanks)
 	if from.shown != "" && c.isDate() {
 		text = from.day
-	} else if from.shown != "" {
-		return &cellError{from.found(), "a number shown as it is held; the workbook took what was typed for a date, or its format hides the number"}
+	} else if odd := from.odd(); odd != nil {
+		return odd
 	}
 	if c.present {
 		if !truths[strings.ToLower(text)] {

@@ -75,6 +75,8 @@ type filler struct {
 	rows    map[string]rowAt          // by the path of the entry that the row fills
 	entries map[*table]map[string]int // by what names a row that owns others
 	owns    map[*table]bool
+	unread  map[*table]bool            // tables with a problem, whose rows nobody need miss
+	lost    map[*table]map[string]bool // what names a row that is told already
 }
 
 // A rowAt is the row that filled an entry.
@@ -85,7 +87,7 @@ type rowAt struct {
 }
 
 func newFiller(root reflect.Value) *filler {
-	f := &filler{tables: tablesOf(root.Type()), rows: map[string]rowAt{}, entries: map[*table]map[string]int{}, owns: map[*table]bool{}}
+	f := &filler{tables: tablesOf(root.Type()), rows: map[string]rowAt{}, entries: map[*table]map[string]int{}, owns: map[*table]bool{}, unread: map[*table]bool{}, lost: map[*table]map[string]bool{}}
 	for _, t := range f.tables {
 		f.owns[t.above] = true
 	}
@@ -113,7 +115,7 @@ func (f *filler) tableNames() []string {
 // fill reads the grids in the order of the tables, so that owners come first.
 func (f *filler) fill(grids []*grid) {
 	for _, t := range f.tables {
-		f.entries[t] = map[string]int{}
+		f.entries[t], f.lost[t] = map[string]int{}, map[string]bool{}
 		for _, g := range grids {
 			if g.table == t {
 				f.read(g)
@@ -159,6 +161,10 @@ func (f *filler) heads(g *grid) ([]*gridColumn, bool) {
 		f.tellWhole(g.problem(&g.head, -1, "", "no column "+t.owner, "a column "+t.owner+", which says whose row it is"))
 		return nil, false
 	}
+	if f.owns[t] && !taken[t.cols[0].name] && len(g.rows) > 0 {
+		f.tellWhole(g.problem(&g.head, -1, "", "no column "+t.cols[0].name, "a column "+t.cols[0].name+", which names the rows"))
+		f.unread[t] = true
+	}
 	return heads, true
 }
 
@@ -174,7 +180,7 @@ func (f *filler) read(g *grid) {
 	}
 	owner := "" // of the row above
 	for i := range g.broken {
-		f.lost(g, &g.broken[i], heads)
+		f.lose(g, &g.broken[i], heads)
 	}
 	for i := range g.rows {
 		l := &g.rows[i]
@@ -189,16 +195,22 @@ func (f *filler) read(g *grid) {
 	}
 }
 
-// lost takes the entry for incomplete that a row belonged to which could not be
+// lose takes the entry for incomplete that a row belonged to which could not be
 // read; when that is not known, it may be any.
-func (f *filler) lost(g *grid, l *line, heads []*gridColumn) {
+func (f *filler) lose(g *grid, l *line, heads []*gridColumn) {
 	t := g.table
+	name := func(h *gridColumn) string { return strings.Trim(l.cell(h.index).text, blanks) }
 	if t.what == listTable && t.above == nil {
-		return // what belongs to it is told
+		for _, h := range heads {
+			if h.col == t.cols[0] {
+				f.lost[t][name(h)] = true
+			}
+		}
+		return
 	}
 	i, known := 0, false
 	if t.above != nil {
-		i, known = f.entries[t.above][strings.Trim(l.cell(f.ownerColumn(t, heads).index).text, blanks)]
+		i, known = f.entries[t.above][name(f.ownerColumn(t, heads))]
 	}
 	if !known {
 		f.whole = true
@@ -276,6 +288,9 @@ func (f *filler) ownerOf(g *grid, l *line, heads []*gridColumn, above string) (i
 	if i, ok := entries[text]; ok {
 		return i, true
 	}
+	if f.unread[t.above] || f.lost[t.above][text] {
+		return 0, false
+	}
 	expected := "what the table " + t.above.name + " has in its column " + t.above.cols[0].name
 	if text == "" {
 		f.bad[above] = true
@@ -346,7 +361,7 @@ func (f *filler) fact(g *grid, l *line, heads []*gridColumn, into reflect.Value,
 	case value.blank():
 		wrong(at[1], factValue, "no value", "true, false, a number or a word")
 		return
-	case value.shown != "":
+	case value.odd() != nil:
 		wrong(at[1], factValue, value.found(), "the value as text or as a plain number")
 		return
 	case into.IsNil():
