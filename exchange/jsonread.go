@@ -294,9 +294,8 @@ func (r *jsonReader) table(v reflect.Value, path string) {
 // facts reads a map.
 func (r *jsonReader) facts(v reflect.Value, path string) {
 	v.Set(reflect.MakeMap(v.Type()))
-	r.members(func(name string, at int) {
-		where := tomlfile.Join(path, name)
-		at = r.next()
+	r.members(func(name string, _ int) {
+		where, at := tomlfile.Join(path, name), r.next()
 		raw := r.raw()
 		if raw == nil || string(raw) == "null" {
 			return
