@@ -344,7 +344,7 @@ func typeName(part, name string) string     { return part + " " + folded(name) }
 func serialName(part, serial string) string { return part + " " + folded(serial) }
 
 // FleetDelivery turns a fleet, as read from a fleet file or a workbook, into a
-// delivery. Place gives each vehicle's place in the file; nil counts them.
+// delivery. A vehicle's place is its number in the file's list of its kind.
 func FleetDelivery(f *vehicle.Fleet, source string) Delivery {
 	d := Delivery{Source: source}
 	for i := range f.Tractors {
