@@ -184,6 +184,41 @@ func TestPositionsThatHoldWhateverIsNotDeclared(t *testing.T) {
 	}
 }
 
+// The height may be anywhere within its tolerance, so both ends are asked: at
+// 1118 mm laden the underside lies on a frame end of 1125 mm, at 1142 it does
+// not; at 1162 mm unladen a body of 2841 mm is over 4.00 m, at 1138 it is not.
+func TestPositionsHoldOverTheWholeTolerance(t *testing.T) {
+	tests := []struct {
+		name   string
+		change func(*mounting.Task, *vehicle.SemiTrailer)
+		none   bool
+	}{
+		{"as it is", func(*mounting.Task, *vehicle.SemiTrailer) {}, false},
+		{"frame end below all", func(k *mounting.Task, _ *vehicle.SemiTrailer) { k.Tractor.Corners[0].Height = length(1117) }, false},
+		{"frame end between", func(k *mounting.Task, _ *vehicle.SemiTrailer) { k.Tractor.Corners[0].Height = length(1125) }, true},
+		{"roof below all", func(_ *mounting.Task, v *vehicle.SemiTrailer) {
+			v.PlateHeight, v.BodyHeight = length(1150), length(2830)
+		}, false},
+		{"roof between", func(_ *mounting.Task, v *vehicle.SemiTrailer) {
+			v.PlateHeight, v.BodyHeight = length(1150), length(2846)
+		}, true},
+	}
+	for _, test := range tests {
+		s := demo(t)
+		task := s.task(t, "heron-road")
+		task.Brief.Trailers, task.Brief.Wished = []string{"weir-34"}, nil
+		v, _ := s.fleet.Trailer("weir-34")
+		test.change(&task, v)
+		p, err := task.Positions(20 * unit.Tonne)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if none := len(p.Common) == 0; none != test.none {
+			t.Errorf("%s: %v (%s); expected none: %v", test.name, p.Common, p.Trailers[0].Why, test.none)
+		}
+	}
+}
+
 // With two heights a semi-trailer needs one of them only.
 func TestPositionsWithTwoHeights(t *testing.T) {
 	s := demo(t)
@@ -327,6 +362,64 @@ func TestSearchRanksByTheAim(t *testing.T) {
 				t.Errorf("served %v, expected three", got)
 			}
 		}
+	}
+}
+
+// The margin is the least of all: here a plate that is only just strong enough,
+// 1 − 90.81/91.0 = 0.21 % of its D.
+func TestMarginCountsStrength(t *testing.T) {
+	s := demo(t)
+	s.file.Part("plate-40").D = new(91 * unit.Kilonewton)
+	task := s.task(t, "heron-road")
+	f, err := task.Search(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range f.Proposals {
+		p := &f.Proposals[i]
+		if p.Stack.String() != "angles + plate-40 + wheel-150" {
+			continue
+		}
+		if want := 1 - 90.8126/91.0; math.Abs(p.Margin-want) > 1e-6 || p.Limits[0].What != "D of plate-40" {
+			t.Errorf("margin %.6f, expected %.6f; limited by %s", p.Margin, want, p.Limits[0].Text)
+		}
+		return
+	}
+	t.Error("the stack was not found")
+}
+
+// Height left: the limit less the higher end of the tilted roof, over the
+// semi-trailers that must work, unladen (handbook chapter 04, 3.4).
+func TestHeadroom(t *testing.T) {
+	s := demo(t)
+	task := s.task(t, "heron-road")
+	f, err := task.Search(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := &f.Proposals[0]
+	least := math.Inf(1)
+	for _, id := range task.Brief.Trailers {
+		v, _ := s.fleet.Trailer(id)
+		var line, n float64 // equal shares in the demo's bogies
+		for i := range v.Axles {
+			x, _ := v.AxleAt(i)
+			line, n = line+float64(x), n+1
+		}
+		hc, β := float64(*p.Heights[0].Unladen), math.Atan(float64(*p.Heights[0].Unladen-*v.PlateHeight)/(line/n))
+		front := hc + float64(*v.BodyHeight)*math.Cos(β) + float64(*v.FrontOverhang)*math.Sin(β)
+		rear := hc + float64(*v.BodyHeight)*math.Cos(β) - float64(*v.RearEnd)*math.Sin(β)
+		least = math.Min(least, 4.00-math.Max(front, rear)) // 96/53/EC, Annex I, 1.3
+	}
+	if got := float64(p.Headroom); math.Abs(got-least) > 1e-9 {
+		t.Errorf("%.6f m left, expected %.6f", got, least)
+	}
+	task.Brief.Bridge = length(3850)
+	if f, err = task.Search(1); err != nil {
+		t.Fatal(err)
+	}
+	if got := float64(f.Proposals[0].Headroom); math.Abs(got-(least-0.15)) > 1e-9 {
+		t.Errorf("%.6f m left under 3.85 m, expected %.6f", got, least-0.15)
 	}
 }
 
@@ -574,6 +667,10 @@ func TestNothingIsApprovedWithAnOpenFinding(t *testing.T) {
 			p.D, p.Imposed, p.ReadFrom = nil, nil, "unknown"
 		}, "mounting", rule.CannotTell},
 		{"too weak", func(s *stores, _ *mounting.Request) { part(s, "plate-12").D = new(85 * unit.Kilonewton) }, "D-value", rule.DoesNotFit},
+		{"weak pedestal", func(s *stores, r *mounting.Request) { // the second of two rated parts is the weaker
+			part(s, "pedestal-25").D = new(85 * unit.Kilonewton)
+			r.Fitting.Parts, r.Fitting.Joints = []string{"plate-12", "pedestal-25", "wheel-150"}, nil
+		}, "rating.d.mounting", rule.DoesNotFit},
 		{"holes of the plate", func(s *stores, _ *mounting.Request) { part(s, "plate-12").Foot = nil }, "plate-12: foot holes", rule.CannotTell},
 		{"holes of the angles", func(_ *stores, r *mounting.Request) { r.Chassis.Angles.Top = nil }, "attachment angles", rule.CannotTell},
 		{"tractor's plate", func(_ *stores, r *mounting.Request) { r.Tractor.GrossPlate = nil }, "gross-plate", rule.CannotTell},
@@ -712,6 +809,7 @@ func TestAsBuilt(t *testing.T) {
 		answer rule.Answer
 	}{
 		{"too far back", func(a *mounting.AsBuilt) { a.At = length(3106) }, "position", rule.DoesNotFit},
+		{"too far forward", func(a *mounting.AsBuilt) { a.At = length(3094) }, "position", rule.DoesNotFit},
 		{"not taped", func(a *mounting.AsBuilt) { a.At = nil }, "position", rule.CannotTell},
 		{"too high", func(a *mounting.AsBuilt) { a.Levels[0].Unladen = length(1163) }, "height.unladen.driving-level", rule.DoesNotFit},
 		{"laden height not taken", func(a *mounting.AsBuilt) { a.Levels[0].Laden = nil }, "height.laden.driving-level", rule.CannotTell},

@@ -67,6 +67,78 @@ func TestParabolaIsTheFormula(t *testing.T) {
 	})
 }
 
+// Where a stack reaches is held against the heights themselves, place by place
+// over a slider's travel, with a lift in steps or of any height.
+func TestReachIsWhatItSays(t *testing.T) {
+	inside, outside := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		pick := func(name string, of ...int) int { return rapid.SampledFrom(of).Draw(t, name) }
+		c := &Chassis{ID: "c", FrameRear: mmOf(pick("rear", 900, 930, 960)), FrameFront: mmOf(pick("front", 930, 700, 860, 990, 1200)),
+			SinkRear: &Sink{Suspension: "steel", Under: new(unit.Mass(6500)), Tyres: mmOf(20), Springs: mmOf(pick("springs", 40, 0, 200))}, SinkFront: &Sink{Suspension: "air", Under: new(unit.Mass(900)), Tyres: mmOf(5)}}
+		g := groundOf(c, Datum{Rear: 3.7})
+		r := &reach{ground: &g, imposed: unit.Mass(pick("imposed", 9000, 2000, 14000)), height: *mmOf(200), raises: []unit.Length{0}, travel: *mmOf(pick("travel", 0, 300, 600))}
+		if pick("lift", 0, 1) == 1 {
+			r.raises, r.between = []unit.Length{0, 0.02, 0.1}, pick("between", 0, 1) == 1
+		}
+		x0 := unit.Length(pick("about", 2900, 3100, 3300)) / 1e3
+		for range pick("windows", 1, 2) {
+			w := window{tolerance: *mmOf(pick("tolerance", 8, 0, 20, 40))}
+			off := *mmOf(pick("off", 0, 5, -10, 30))
+			if pick("unladen", 1, 0) == 1 {
+				w.unladen = new(unit.Length(g.free().at(x0)) + r.height + off)
+			} else {
+				w.laden = new(unit.Length(g.under(r.imposed).at(x0)) + r.height + off)
+			}
+			r.windows = append(r.windows, w)
+		}
+		set := r.where()
+		// short is how far the tolerance is missed over the travel, by the formulas.
+		short := func(x unit.Length) float64 {
+			worst := math.Inf(-1)
+			for k := range 61 {
+				p := x + r.travel*unit.Length(k)/60
+				d, err := g.drop(p, r.imposed)
+				if err != nil {
+					t.Fatal(err)
+				}
+				for i := range r.windows {
+					w := &r.windows[i]
+					best := math.Inf(1)
+					off := func(q unit.Length) float64 { // both sides of a window are one here
+						if w.unladen != nil {
+							return float64(g.frame(p) + r.height + q - *w.unladen)
+						}
+						return float64(g.frame(p) - d.Coupling + r.height + q - *w.laden)
+					}
+					for _, q := range r.raises {
+						best = math.Min(best, math.Abs(off(q)))
+					}
+					if v := off(0); r.between && v < 0 && v > -float64(r.raises[len(r.raises)-1]) {
+						best = 0
+					}
+					worst = math.Max(worst, best-float64(w.tolerance))
+				}
+			}
+			return worst
+		}
+		for x := unit.Length(2.5); x < 3.9; x += 0.013 {
+			switch d := short(x); {
+			case d < -1e-6 && !set.Contains(x):
+				t.Fatalf("at %.3f m it reaches with %.4f mm to spare, and the set is %v", x, -d*1e3, set)
+			case d > 1e-6 && set.Contains(x):
+				t.Fatalf("at %.3f m it misses by %.4f mm, and the set is %v", x, d*1e3, set)
+			case d < -1e-6:
+				inside++
+			case d > 1e-6:
+				outside++
+			}
+		}
+	})
+	if inside < 500 || outside < 500 {
+		t.Errorf("%d places inside and %d outside: too few to prove anything", inside, outside)
+	}
+}
+
 func TestHeightUnknown(t *testing.T) {
 	wheel := &Part{ID: "wheel", Kind: FifthWheel, Height: mmOf(185)}
 	st := Stack{OnFrame, []*Part{wheel}}

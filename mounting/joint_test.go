@@ -1,6 +1,7 @@
 package mounting
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -225,6 +226,34 @@ func TestWebOfTheWorkedExample(t *testing.T) {
 	m, j = webOf("12.9") // the code does not know the class
 	if f := byID(t, m.joint(j).Findings, "bolt.web-shear.angles"); f.Answer != rule.CannotTell || !f.Binding || len(f.Missing) == 0 {
 		t.Errorf("12.9: %s, binding %v, missing %v; expected cannot-tell", f.Answer, f.Binding, f.Missing)
+	}
+}
+
+// A coupling beside the middle of the bolts: the moments written out, on three
+// bolts of which one stands far back, so that it matters on which side it is.
+func TestWebBesideTheMiddle(t *testing.T) {
+	for _, e := range []float64{100, -100} {
+		m, j := webOf("10.9")
+		m.chassis.Angles.Web = &Pattern{Holes: []Hole{{mmOf(3000), mmOf(-40), mmOf(17)}, {mmOf(3100), mmOf(-40), mmOf(17)}, {mmOf(3500), mmOf(-40), mmOf(17)}}}
+		x := []float64{-200, -100, 300} // from their middle at 3200
+		for i := range m.middles {
+			m.middles[i] = unit.Length((3200 + e) * 1e-3)
+		}
+		// Half of 0.6·150 kN at 260 mm, half of 1.2·20 t·9.81.
+		H, V, sum := 45.0, 117.72, 200.0*200+100*100+300*300
+		worst := 0.0
+		for _, way := range []float64{1, -1} {
+			for _, xi := range x {
+				// The pull turns the angle, and so does the load beside it: up at
+				// xi goes with a moment from x towards up.
+				up := -V/3 + (-way*H*260-V*e)*xi/sum
+				worst = math.Max(worst, math.Hypot(H/3, up))
+			}
+		}
+		r := m.joint(j)
+		if got := r.Web[1].Shear.Kilonewtons(); !close(got, worst, 1e-9) {
+			t.Errorf("e = %g mm: worst bolt %.6f kN, expected %.6f", e, got, worst)
+		}
 	}
 }
 

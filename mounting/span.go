@@ -74,9 +74,11 @@ func (s Spans) and(t Spans) Spans {
 // or joins two sets.
 func (s Spans) or(t Spans) Spans { return tidy(append(slices.Clone(s), t...)) }
 
-// without takes open ranges out of a set: their ends stay.
+// without takes open ranges out of a set: their ends stay, and so does the
+// point between two ranges that touch, whatever binary dust lies on it.
 func (s Spans) without(gaps ...Span) Spans {
 	for _, g := range gaps {
+		g.From, g.To = g.From+dust, g.To-dust
 		if !(g.From < g.To) {
 			continue
 		}

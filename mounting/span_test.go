@@ -97,6 +97,17 @@ func TestParabola(t *testing.T) {
 	})
 }
 
+// Two ranges that touch at 2.72 m leave that point, on whichever side of it
+// binary numbers put their ends.
+func TestTouchingGapsLeaveAPoint(t *testing.T) {
+	for _, dust := range []unit.Length{0, 4e-16, -4e-16} {
+		s := Spans{{2, 3}}.without(Span{2.70, 2.72 + dust}, Span{2.72, 2.74})
+		if !s.Contains(2.72) || s.Contains(2.7199) || s.Contains(2.7201) {
+			t.Errorf("%v", []Span(s))
+		}
+	}
+}
+
 func TestSetsInWords(t *testing.T) {
 	tests := []struct {
 		set  Spans
