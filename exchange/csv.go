@@ -200,8 +200,10 @@ func newCSV(name string, data []byte, limit int, known func(head string) bool) (
 	return t, nil
 }
 
-// mostRestarts is how often a quote that is never closed is got over.
-const mostRestarts = 100
+// mostRestarts is how often a quote that is not closed is got over. No line is
+// read more than three times for it: one with an odd number of quotes opens a
+// field, and the next such line ends it or is an error.
+const mostRestarts = 1000
 
 // each yields the records, the first of them the head, with the place of each
 // field, until row returns false. A record that is not CSV is a problem of its
@@ -216,29 +218,29 @@ func (t *csvText) each(row func(fields []string, at func(int) (row, col int)) bo
 			row, col := r.FieldPos(i)
 			return row + before, col
 		}
-		for {
+		again := false
+		for from := int64(0); !again; from = r.InputOffset() {
 			fields, err := r.Read()
 			if err == io.EOF {
 				return
 			}
-			if pe, is := errors.AsType[*csv.ParseError](err); is {
-				start := rest[lineStart(rest, pe.StartLine):]
-				text, _, _ := strings.Cut(string(start[:min(len(start), 10_000)]), "\n")
-				bad(&Problem{File: t.name, Row: pe.StartLine + before, Col: 1, Found: "a row that is not CSV: " + quoteTrouble(pe.Err), Expected: `a quote within a field doubled, and the field in quotes ("12' 2""")`},
-					strings.Split(strings.ReplaceAll(text, `"`, ""), string(t.comma)))
-				if pe.Line > pe.StartLine {
-					skip := lineStart(rest, pe.StartLine+1)
-					rest, before = rest[skip:], before+pe.StartLine
-					break
+			pe, is := errors.AsType[*csv.ParseError](err)
+			if !is {
+				if !row(fields, at) {
+					return
 				}
 				continue
 			}
-			if !row(fields, at) {
-				return
+			record := bytes.TrimLeft(rest[from:], "\r\n")
+			first, after, _ := bytes.Cut(record, []byte{'\n'})
+			bad(&Problem{File: t.name, Row: pe.StartLine + before, Col: 1, Found: "a row that is not CSV: " + quoteTrouble(pe.Err), Expected: `a quote within a field doubled, and the field in quotes ("12' 2""")`},
+				strings.Split(strings.ReplaceAll(string(first[:min(len(first), 10_000)]), `"`, ""), string(t.comma)))
+			if again = pe.Line > pe.StartLine; again {
+				rest, before = after, before+pe.StartLine
 			}
 		}
 	}
-	bad(&Problem{File: t.name, Found: fmt.Sprintf("more than %d quotes that are not closed", mostRestarts), Expected: "CSV"}, nil)
+	bad(&Problem{File: t.name, Row: before + 1, Col: 1, Found: "too many quotes that are not closed; what follows was not read", Expected: "CSV"}, nil)
 }
 
 func quoteTrouble(err error) string {
@@ -246,19 +248,6 @@ func quoteTrouble(err error) string {
 		return "a quote within a field that is not in quotes"
 	}
 	return "a quote that is not closed, or text behind one that is"
-}
-
-// lineStart is where a line begins, counted from 1.
-func lineStart(data []byte, line int) int {
-	at := 0
-	for ; line > 1; line-- {
-		n := bytes.IndexByte(data[at:], '\n')
-		if n < 0 {
-			return len(data)
-		}
-		at += n + 1
-	}
-	return at
 }
 
 // firstBad is where text stops being UTF-8, or -1.

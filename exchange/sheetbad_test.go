@@ -130,6 +130,38 @@ func lines(p exchange.Problems) string {
 	return b.String()
 }
 
+// Ten thousand axles of ten thousand tractors that all go by other names are told
+// in time, and nothing is left that may lack an axle.
+func TestAxlesOfNobody(t *testing.T) {
+	files := yard()
+	for i := range 10_000 {
+		files["tractor.csv"] += fmt.Sprintf("t-%d,,,,,\n", i)
+		files["tractor.axle.csv"] += fmt.Sprintf("x-%d,drive,3 m,\n", i)
+	}
+	f, problems := parseYard(files)
+	if len(problems) != 1001 || problems[0].Row != 6 || ids(f) != "" {
+		t.Errorf("%d problems, the first %v; left %.200q", len(problems), problems[0], ids(f))
+	}
+}
+
+// A file of nothing but quotes that are not closed is given up in time, and a few
+// of them lose only their own rows.
+func TestQuotesThatAreNotClosed(t *testing.T) {
+	many := yard()
+	many["load.csv"] = "id\n" + strings.Repeat("\"a\n", 100_001)
+	delete(many, "load.facts.csv")
+	f, problems := parseYard(many)
+	if last := problems[len(problems)-1]; len(problems) != 1001 || !strings.Contains(last.Found, "1 more") || ids(f) != "" {
+		t.Errorf("%d problems, the last %v; left %q", len(problems), last, ids(f))
+	}
+	few := yard()
+	few["tractor.csv"] += "\"gull-99,Gull\nstork-98,Stork\n"
+	few["tractor.axle.csv"] += "stork-98,steer\nstork-98,drive,3 m\ngull-99,steer\n"
+	if f, problems := parseYard(few); len(problems) != 1 || problems[0].Row != 4 || ids(f) != "heron-07 teal-12 stork-98 marsh-23 mire-61 full" {
+		t.Errorf("%s left %q", lines(problems), ids(f))
+	}
+}
+
 func TestSemicolonsWithDecimalCommas(t *testing.T) {
 	files := yard()
 	files["tractor.axle.csv"] = "\ufefftractor;kind;at (m);share\nheron-07;steer;;\nheron-07;drive;3,7;\nteal-12;steer;;\nteal-12;drive;3,65;1,0\n"

@@ -77,7 +77,12 @@ type filler struct {
 	owns    map[*table]bool
 	unread  map[*table]bool            // tables with a problem, whose rows nobody need miss
 	lost    map[*table]map[string]bool // what names a row that is told already
+	orphans int
 }
+
+// mostOrphans is for how many rows without an owner the owner is looked for that
+// was probably meant. With more of them, any entry may lack a row.
+const mostOrphans = 100
 
 // A rowAt is the row that filled an entry.
 type rowAt struct {
@@ -295,6 +300,10 @@ func (f *filler) ownerOf(g *grid, l *line, heads []*gridColumn, above string) (i
 	if text == "" {
 		f.bad[above] = true
 		f.tell("", g.problem(l, h.index, h.name, "no "+t.owner, expected))
+		return 0, false
+	}
+	if f.orphans++; f.orphans > mostOrphans {
+		f.tellWhole(g.problem(l, h.index, h.name, quoted(text), expected))
 		return 0, false
 	}
 	best, least := "", len(text)/3+2
