@@ -1,6 +1,9 @@
 package record
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // A Brief is what a list shows of an entity and what it is found by. It is cached
 // beside the entity and follows from it.
@@ -13,7 +16,7 @@ type Brief struct {
 	At     Time     // when it began, for what is listed by time
 	Refs   []Asset  // assets beside which it is listed
 	Keys   []string // names that no second entity may have, such as account:ann
-	Line   any      // the few values a list shows, for JSON
+	Line   []byte   // the few values a list shows, as a JSON object
 }
 
 // The states that a Brief names.
@@ -27,13 +30,42 @@ const (
 	StatusUnknown  = "unknown" // no record in force adds it
 )
 
-type line map[string]any
+// A line is a JSON object that is being written. Lists are written by the hundred
+// thousand in a rebuild.
+type line []byte
 
 func (l line) set(name, value string) line {
-	if value != "" {
-		l[name] = value
+	if value == "" {
+		return l
 	}
-	return l
+	return appendString(l.name(name), value)
+}
+
+func (l line) count(name string, n int) line {
+	return strconv.AppendInt(l.name(name), int64(n), 10)
+}
+
+func (l line) list(name string, all []string) line {
+	text, _ := marshal(all) // texts never fail
+	return append(l.name(name), text...)
+}
+
+func (l line) name(name string) line {
+	if len(l) == 0 {
+		l = append(l, '{')
+	} else {
+		l = append(l, ',')
+	}
+	l = append(l, '"')
+	l = append(l, name...)
+	return append(l, '"', ':')
+}
+
+func (l line) end() []byte {
+	if len(l) == 0 {
+		return []byte("{}")
+	}
+	return append(l, '}')
 }
 
 // Brief says in short what the entity is today.
@@ -58,7 +90,7 @@ func (e *Entity) brief() (b Brief, err error) {
 			Text:   words(number, name, v.Registration, v.VIN, v.VehicleAdded.Vehicle, fieldText(v.Fields, "kind")),
 			Status: status(v.Added, v.Scrapped, StatusActive, StatusScrapped),
 			Line: line{}.set("vehicle", v.VehicleAdded.Vehicle).set("name", name).set("registration", v.Registration).
-				set("body", fieldText(v.Fields, "kind")),
+				set("body", fieldText(v.Fields, "kind")).end(),
 		}
 		if number != "" && v.Added != 0 && v.Scrapped == 0 {
 			b.Keys = []string{"vehicle:" + strings.ToLower(number)}
@@ -79,12 +111,12 @@ func (e *Entity) brief() (b Brief, err error) {
 			if b.Status == StatusStored {
 				b.Status = StatusFitted
 			}
-			l.set("vehicle", string(on.Vehicle)).set("place", on.Place).set("since", on.From.String())
+			l = l.set("vehicle", string(on.Vehicle)).set("place", on.Place).set("since", on.From.String())
 		}
 		if p.Type != "" {
 			b.Refs = append(b.Refs, p.Type)
 		}
-		b.Line = l
+		b.Line = l.end()
 	case TypeAsset:
 		t, err := e.Type(Latest)
 		if err != nil {
@@ -93,21 +125,22 @@ func (e *Entity) brief() (b Brief, err error) {
 		b = Brief{Title: firstText(t.TypeAdded.Name, e.Asset.Name()), At: t.Added,
 			Text:   words(t.TypeAdded.Name, t.Maker, t.Marking, t.Part, t.Class),
 			Status: status(t.Added, 0, StatusActive, ""),
-			Line:   line{"dimensions": len(t.Dimensions), "intervals": len(t.Intervals)}.set("part", t.Part).set("maker", t.Maker).set("marking", t.Marking)}
+			Line: line{}.set("part", t.Part).set("maker", t.Maker).set("marking", t.Marking).
+				count("dimensions", len(t.Dimensions)).count("intervals", len(t.Intervals)).end()}
 	case DepotAsset:
 		d, err := e.Depot(Latest)
 		if err != nil {
 			return b, err
 		}
 		b = Brief{Title: firstText(d.DepotAdded.Name, e.Asset.Name()), At: d.Added, Text: words(d.DepotAdded.Name, d.Address),
-			Status: status(d.Added, d.Closed, StatusActive, StatusClosed), Line: line{}.set("address", d.Address)}
+			Status: status(d.Added, d.Closed, StatusActive, StatusClosed), Line: line{}.set("address", d.Address).end()}
 	case NoticeAsset:
 		n, err := e.Notice(Latest)
 		if err != nil {
 			return b, err
 		}
 		b = Brief{Title: firstText(n.Title, e.Asset.Name()), At: n.Opened, Text: words(n.Title, n.NoticeOpened.Part, n.Source.Document),
-			Status: status(n.Opened, n.Closed, StatusOpen, StatusClosed), Line: line{"seen": len(n.Seen)}.set("part", n.NoticeOpened.Part)}
+			Status: status(n.Opened, n.Closed, StatusOpen, StatusClosed), Line: line{}.set("part", n.NoticeOpened.Part).count("seen", len(n.Seen)).end()}
 		if n.Type != "" {
 			b.Refs = []Asset{n.Type}
 		}
@@ -117,20 +150,12 @@ func (e *Entity) brief() (b Brief, err error) {
 			return b, err
 		}
 		b = Brief{Title: firstText(a.AccountAdded.Name, a.Login, e.Asset.Name()), At: a.Added, Text: words(a.AccountAdded.Name, a.Login),
-			Status: status(a.Added, a.Closed, StatusActive, StatusClosed), Line: line{"roles": a.Roles, "login": a.Login}}
+			Status: status(a.Added, a.Closed, StatusActive, StatusClosed), Line: line{}.set("login", a.Login).list("roles", a.Roles).end()}
 		if a.Added != 0 && a.Closed == 0 {
 			b.Keys = []string{"account:" + strings.ToLower(a.Login)}
 		}
 	case PeriodEntity:
-		p, err := e.Period(Latest)
-		if err != nil {
-			return b, err
-		}
-		b = Brief{Title: p.From.String(), At: p.From, Status: status(p.From, p.To, StatusOpen, StatusClosed)}
-		if p.From != 0 {
-			b.Refs = []Asset{p.Towed, p.By}
-		}
-		b.Line = line{}.set("towed", string(p.Towed)).set("by", string(p.By)).set("from", p.From.String()).set("to", p.To.String())
+		return e.periodBrief()
 	case AnswerEntity:
 		a, err := e.Answer(Latest)
 		if err != nil {
@@ -139,12 +164,37 @@ func (e *Entity) brief() (b Brief, err error) {
 		b.Title, b.Status, b.At = e.Asset.Name(), StatusUnknown, e.Entries[0].Happened
 		if a != nil {
 			b.Refs, b.Status = a.Vehicles, StatusActive
-			b.Line = line{}.set("rulebook", a.Rulebook).set("program", a.Program)
+			b.Line = line{}.set("rulebook", a.Rulebook).set("program", a.Program).end()
 		}
 	default:
 		b = Brief{Title: e.Asset.Name(), Text: words(e.Asset.Name()), Status: StatusActive}
 	}
 	return b, nil
+}
+
+// periodBrief reads no more of a period than it shows: there are many.
+func (e *Entity) periodBrief() (b Brief, err error) {
+	var from, to Time
+	var towed, by Asset
+	err = e.until(Latest, func(entry *Entry) error {
+		switch entry.Kind {
+		case "coupled":
+			var c struct{ By Asset }
+			from, towed = entry.Happened, entry.Chain
+			err := entry.read(&c)
+			by = c.By
+			return err
+		case "uncoupled":
+			to = entry.Happened
+		}
+		return nil
+	})
+	b = Brief{Title: from.String(), At: from, Status: status(from, to, StatusOpen, StatusClosed)}
+	if from != 0 {
+		b.Refs = []Asset{towed, by}
+	}
+	b.Line = line{}.set("towed", string(towed)).set("by", string(by)).set("from", from.String()).set("to", to.String()).end()
+	return b, err
 }
 
 func status(added, ended Time, on, off string) string {

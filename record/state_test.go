@@ -209,6 +209,40 @@ func viewsOf(t interface{ Fatal(...any) }, e *record.Entity, at record.Time) any
 	return v
 }
 
+// TestPeriodBrief: the short way to a period's brief says what its view says.
+func TestPeriodBrief(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		w := newWorld(rt)
+		w.run()
+		for _, e := range fold(rt, w.records).Entities() {
+			b, err := e.Brief()
+			if err != nil {
+				rt.Fatal(err)
+			}
+			if !json.Valid(b.Line) {
+				rt.Fatalf("%s: line %s", e.Asset, b.Line)
+			}
+			if e.Asset.Kind() != record.PeriodEntity {
+				continue
+			}
+			p, err := e.Period(record.Latest)
+			if err != nil {
+				rt.Fatal(err)
+			}
+			var line struct {
+				Towed, By record.Asset
+				From, To  record.Time
+			}
+			if err := json.Unmarshal(b.Line, &line); err != nil {
+				rt.Fatal(err)
+			}
+			if line.Towed != p.Towed || line.By != p.By || line.From != p.From || line.To != p.To || b.At != p.From {
+				rt.Fatalf("%s: brief %s, view %+v", e.Asset, b.Line, p)
+			}
+		}
+	})
+}
+
 // TestPartsAndVehiclesAgree: what sits on a vehicle is told by the vehicle as by
 // its parts, at any instant.
 func TestPartsAndVehiclesAgree(t *testing.T) {

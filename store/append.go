@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"underpin/record"
 )
@@ -276,17 +277,43 @@ func (t *tx) checkNames(r *record.Record, batch []*record.Record) error {
 }
 
 // entityCells are the columns of a row, in the order of cells.
-const entityCells = `kind, id, rev, title, sort, depot, status, due, at, line, words, found, state`
+const (
+	entityCells = `kind, id, rev, title, sort, depot, status, due, at, line, words, found, refs, keys, state`
+	cellCount   = 15
+)
 
 func cells(flat []any, r *Row, rev int64) []any {
 	return append(flat, r.Asset.Kind(), r.Asset.Name(), rev, r.Title, r.Sort, string(r.Depot), r.Status, int64(r.Due), int64(r.At),
-		raw(r.Line), normal(r.Text), compact(r.Title), raw(r.State))
+		raw(r.Line), normal(r.Text), compact(r.Title), lines(r.Refs), lines(r.Keys), raw(r.State))
+}
+
+// lines writes names one a line, each once, sorted.
+func lines[T ~string](names []T) string {
+	if len(names) == 0 {
+		return ""
+	}
+	all := make([]string, len(names))
+	for i, name := range names {
+		all[i] = string(name)
+	}
+	slices.Sort(all)
+	return strings.Join(slices.Compact(all), "\n")
+}
+
+// unlines reads what lines wrote.
+func unlines(text string) []string {
+	if text == "" {
+		return nil
+	}
+	return strings.Split(text, "\n")
 }
 
 // putRows writes cached state.
 func (t *tx) putRows(rows []Put) error {
 	rows = slices.SortedStableFunc(slices.Values(rows), func(a, b Put) int { return cmp.Compare(a.Asset, b.Asset) })
 	var fresh []any
+	var refs []any
+	var keys []key
 	numbers := map[record.Asset]int64{}
 	for i := range rows {
 		p := &rows[i]
@@ -294,13 +321,13 @@ func (t *tx) putRows(rows []Put) error {
 			fresh = cells(fresh, &p.Row, 1)
 			continue
 		}
-		n, err := t.changeRow(p)
+		n, gained, err := t.changeRow(p)
 		if err != nil {
 			return err
 		}
-		numbers[p.Asset] = n
+		numbers[p.Asset], keys = n, append(keys, gained...)
 	}
-	if err := t.manyBack(`insert into entity (`+entityCells+`) values `, ` on conflict (kind, id) do nothing returning n, kind, id`, 13, fresh, func(rows *sql.Rows) error {
+	if err := t.manyBack(`insert into entity (`+entityCells+`) values `, ` on conflict (kind, id) do nothing returning n, kind, id`, cellCount, fresh, func(rows *sql.Rows) error {
 		var n int64
 		var kind, id string
 		err := rows.Scan(&n, &kind, &id)
@@ -309,40 +336,78 @@ func (t *tx) putRows(rows []Put) error {
 	}); err != nil {
 		return err
 	}
-	var refs []any
-	var keys []key
 	for i := range rows {
 		p := &rows[i]
 		n := numbers[p.Asset]
-		if n == 0 {
+		switch {
+		case n == 0:
 			return &Stale{p.Asset}
+		case p.Was != 0:
+			continue
 		}
 		if p.Sort != "" {
-			if err := t.s.index(t, n, normal(p.Text), p.Was == 0); err != nil {
+			if err := t.s.index(t, n, normal(p.Text), true); err != nil {
 				return err
 			}
 		}
-		refs, keys = appendRefs(refs, n, &p.Row), appendKeys(keys, n, &p.Row)
+		refs = appendRefs(refs, n, &p.Row)
+		for _, name := range unlines(lines(p.Keys)) {
+			keys = append(keys, key{name, n})
+		}
 	}
-	return t.putRefs(refs, keys)
+	if err := t.putRefs(refs); err != nil {
+		return err
+	}
+	return t.takeKeys(keys) // last: two rows of a batch may have exchanged theirs
 }
 
-// changeRow changes a row that is there and returns its number.
-func (t *tx) changeRow(p *Put) (int64, error) {
-	var n int64
-	err := t.one(`update entity set rev = $3, title = $4, sort = $5, depot = $6, status = $7, due = $8, at = $9, line = $10, words = $11, found = $12, state = $13
-		where kind = $1 and id = $2 and rev = $14 returning n`, append(cells(nil, &p.Row, p.Was+1), p.Was), &n)
+// changeRow changes a row that is there, and of what hangs on it only what
+// changed. It returns the row's number and the names that it has yet to take.
+func (t *tx) changeRow(p *Put) (n int64, gained []key, err error) {
+	kind, id := p.Asset.Kind(), p.Asset.Name()
+	var status, words, refs, keys string
+	var at int64
+	err = t.one(`select n, status, at, words, refs, keys from entity where kind = $1 and id = $2 and rev = $3 for update`,
+		args(kind, id, p.Was), &n, &status, &at, &words, &refs, &keys)
 	if errors.Is(err, sql.ErrNoRows) {
-		return 0, &Stale{p.Asset}
+		return 0, nil, &Stale{p.Asset}
 	}
 	if err != nil {
-		return 0, err
+		return 0, nil, err
 	}
-	if _, err := t.exec(`delete from entity_ref where n = $1`, n); err != nil {
-		return 0, err
+	if _, err := t.exec(`update entity set rev = $3, title = $4, sort = $5, depot = $6, status = $7, due = $8, at = $9, line = $10, words = $11, found = $12,
+		refs = $13, keys = $14, state = $15 where kind = $1 and id = $2`, cells(nil, &p.Row, p.Was+1)...); err != nil {
+		return 0, nil, err
 	}
-	_, err = t.exec(`delete from entity_key where n = $1`, n)
-	return n, err
+	if now := normal(p.Text); now != words && p.Sort != "" {
+		if err := t.s.index(t, n, now, false); err != nil {
+			return 0, nil, err
+		}
+	}
+	if lines(p.Refs) != refs || int64(p.At) != at || p.Status != status {
+		for _, ref := range unlines(refs) {
+			if _, err := t.exec(`delete from entity_ref where ref = $1 and kind = $2 and at = $3 and n = $4`, ref, kind, at, n); err != nil {
+				return 0, nil, err
+			}
+		}
+		if err := t.putRefs(appendRefs(nil, n, &p.Row)); err != nil {
+			return 0, nil, err
+		}
+	}
+	had, has := unlines(keys), unlines(lines(p.Keys))
+	for _, name := range had {
+		if !slices.Contains(has, name) {
+			if _, err := t.exec(`delete from entity_key where key = $1 and n = $2`, name, n); err != nil {
+				return 0, nil, err
+			}
+		}
+	}
+	for _, name := range has {
+		if !slices.Contains(had, name) {
+			gained = append(gained, key{name, n})
+		}
+	}
+	return n, gained, nil
 }
 
 func appendRefs(flat []any, n int64, r *Row) []any {
@@ -354,27 +419,20 @@ func appendRefs(flat []any, n int64, r *Row) []any {
 	return flat
 }
 
+// putRefs writes beside what rows stand.
+func (t *tx) putRefs(refs []any) error {
+	_, err := t.many(`insert into entity_ref (ref, kind, at, n, status) values `, ``, 5, refs)
+	return err
+}
+
 // A key is a name that one row has and no other may have.
 type key struct {
 	name string
 	n    int64
 }
 
-func appendKeys(keys []key, n int64, r *Row) []key {
-	for i, name := range r.Keys {
-		if !slices.Contains(r.Keys[:i], name) {
-			keys = append(keys, key{name, n})
-		}
-	}
-	return keys
-}
-
-// putRefs writes beside what rows stand, and their names. Names come last: two
-// rows of a batch may have exchanged theirs.
-func (t *tx) putRefs(refs []any, keys []key) error {
-	if _, err := t.many(`insert into entity_ref (ref, kind, at, n, status) values `, ``, 5, refs); err != nil {
-		return err
-	}
+// takeKeys gives rows their names.
+func (t *tx) takeKeys(keys []key) error {
 	flat := make([]any, 0, 2*len(keys))
 	for _, k := range keys {
 		flat = append(flat, k.name, k.n)

@@ -630,6 +630,13 @@ func testRebuild(t *testing.T, s Store) {
 		t.Errorf("after a rebuild that failed (%v):\n%s", err, cmp.Diff(before, after))
 	}
 	put(t, s, Put{Row: row("vehicle/ghost", "ghost")}) // cached, though no record speaks of it
+	for _, q := range []string{                        // and what is cached of two vehicles is wrong
+		`update entity set state = line, title = 'wrong', found = 'wrong' where id = 't-3'`, `delete from entity_key`, `delete from entity_ref`,
+	} {
+		if _, err := s.(*sqlStore).w.Exec(q); err != nil {
+			t.Fatal(err)
+		}
+	}
 	if err := rebuild(false); err != nil {
 		t.Fatal(err)
 	}
@@ -637,8 +644,21 @@ func testRebuild(t *testing.T, s Store) {
 	if diff := cmp.Diff(before, after, same); err != nil || diff != "" {
 		t.Errorf("after a rebuild (%v):\n%s", err, diff)
 	}
-	if after[0].Rev <= before[0].Rev {
-		t.Errorf("revision %d after %d: a change computed before the rebuild would pass", after[0].Rev, before[0].Rev)
+	if after[3].Rev <= before[3].Rev {
+		t.Errorf("revision %d after %d: a change computed from what was wrong would pass", after[3].Rev, before[3].Rev)
+	}
+	if _, err := s.(*sqlStore).w.Exec(`update entity set status = 'wrong' where id = 't-4'`); err != nil {
+		t.Fatal(err)
+	}
+	if err := rebuild(false); err != nil {
+		t.Fatal(err)
+	}
+	again, err := s.Rows(ctx, all)
+	if diff := cmp.Diff(before, again, same); err != nil || diff != "" {
+		t.Errorf("after another rebuild (%v):\n%s", err, diff)
+	}
+	if again[4].Rev <= after[4].Rev || again[0].Rev != after[0].Rev {
+		t.Errorf("revisions %d after %d of the row that was wrong, %d after %d of one that was right", again[4].Rev, after[4].Rev, again[0].Rev, after[0].Rev)
 	}
 	if _, err := s.Row(ctx, "vehicle/ghost"); !isNotFound(err) {
 		t.Error("a rebuild keeps what no record speaks of")

@@ -79,18 +79,35 @@ func (t *tx) number(all []Reading) ([]numberedReading, error) {
 	slices.SortFunc(meters, func(a, b Meter) int {
 		return cmp.Or(cmp.Compare(a.Asset, b.Asset), cmp.Compare(a.Name, b.Name))
 	})
-	for _, m := range meters {
+	scan := func(rows *sql.Rows) error {
+		var m Meter
 		var no int64
-		err := t.one(`select no from meter where asset = $1 and name = $2`, args(string(m.Asset), m.Name), &no)
-		if errors.Is(err, sql.ErrNoRows) {
-			// Where another came first, the update that changes nothing returns its row.
-			err = t.one(`insert into meter (asset, name) values ($1, $2) on conflict (asset, name) do update set name = excluded.name returning no`,
-				args(string(m.Asset), m.Name), &no)
+		err := rows.Scan(&no, (*string)(&m.Asset), &m.Name)
+		if _, asked := numbers[m]; asked {
+			numbers[m] = no
 		}
-		if err != nil {
+		return err
+	}
+	for part := range slices.Chunk(meters, 10*some) {
+		var c clause
+		assets := make([]record.Asset, len(part))
+		for i, m := range part {
+			assets[i] = m.Asset
+		}
+		addIn(&c, "asset", slices.Compact(assets))
+		if err := t.rows(`select no, asset, name from meter where `+c.String(), c.args, scan); err != nil {
 			return nil, err
 		}
-		numbers[m] = no
+	}
+	var fresh []any
+	for _, m := range meters {
+		if numbers[m] == 0 {
+			fresh = append(fresh, string(m.Asset), m.Name)
+		}
+	}
+	// Where another came first, the update that changes nothing returns its row.
+	if err := t.manyBack(`insert into meter (asset, name) values `, ` on conflict (asset, name) do update set name = excluded.name returning no, asset, name`, 2, fresh, scan); err != nil {
+		return nil, err
 	}
 	for i := range all {
 		r := &all[i]

@@ -227,28 +227,62 @@ func (a *archive) Stored(ctx context.Context) iter.Seq2[record.Stored, error] {
 		}
 		// By order of entry, in which the rows lie on the disk. Each chain's records
 		// were entered in their order; where somebody changed a number they stand out
-		// of it, and are found by that.
-		var chain int64
-		var id, kind, digest, b sql.RawBytes
-		var st record.Stored
-		for _, err := range each(ctx, a, `select chain, seq, id, kind, digest, bytes from record order by n`, func(rows *sql.Rows) (struct{}, error) {
-			return struct{}{}, rows.Scan(&chain, &st.Seq, &id, &kind, &digest, &b)
-		}) {
-			if err != nil {
-				yield(record.Stored{}, err)
-				return
-			}
-			st.Asset, st.ID, st.Bytes = names[chain], record.ID(id), b
-			if st.Kind != string(kind) {
-				st.Kind = string(kind)
-			}
-			st.Digest = record.Digest{}
-			copy(st.Digest[:], digest)
-			if !yield(st, nil) {
-				return
-			}
+		// of it, and are found by that. One goroutine reads, another verifies.
+		var failed error // written before the parts end, read after
+		parts := func(yield func([]record.Stored) bool) {
+			failed = a.storedParts(ctx, names, yield)
+		}
+		more := true
+		inOrder(parts, func(part []record.Stored) ([]record.Stored, error) { return part, nil }, func(st record.Stored, err error) bool {
+			more = yield(st, err)
+			return more
+		})
+		if more && failed != nil {
+			yield(record.Stored{}, a.s.fail("read the archive", failed))
 		}
 	}
+}
+
+// storedParts yields the rows of the table record, some at a time.
+func (a *archive) storedParts(ctx context.Context, names map[int64]record.Asset, yield func([]record.Stored) bool) error {
+	rows, err := a.db.QueryContext(ctx, `select chain, seq, id, kind, digest, bytes from record order by n`)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	const most = 256
+	kinds := map[string]string{} // few, each text once
+	var chain, seq int64
+	var id, kind, digest, b sql.RawBytes
+	part, text := make([]record.Stored, 0, most), make([]byte, 0, most*600)
+	for rows.Next() {
+		if err := rows.Scan(&chain, &seq, &id, &kind, &digest, &b); err != nil {
+			return err
+		}
+		name, known := kinds[string(kind)]
+		if !known {
+			name = string(kind)
+			kinds[name] = name
+		}
+		st := record.Stored{Asset: names[chain], Seq: seq, ID: record.ID(id), Kind: name}
+		copy(st.Digest[:], digest)
+		from := len(text)
+		text = append(text, b...)
+		st.Bytes = text[from:len(text):len(text)]
+		if part = append(part, st); len(part) == most {
+			if !yield(part) {
+				return nil
+			}
+			part, text = make([]record.Stored, 0, most), make([]byte, 0, cap(text))
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	if len(part) > 0 {
+		yield(part)
+	}
+	return nil
 }
 
 func (a *archive) Chain(ctx context.Context, name record.Asset) ([]record.Stored, error) {

@@ -16,13 +16,9 @@ func RowOf(e *record.Entity) (Row, error) {
 	if err != nil {
 		return Row{}, fmt.Errorf("brief of %s: %w", e.Asset, err)
 	}
-	line, err := json.Marshal(b.Line)
-	if err != nil {
-		return Row{}, fmt.Errorf("line of %s: %w", e.Asset, err)
-	}
 	r := Row{
 		Asset: e.Asset, Title: b.Title, Sort: b.Sort, Text: b.Text, Depot: b.Depot, Status: b.Status, At: b.At,
-		Refs: b.Refs, Keys: b.Keys, Line: line, State: e.AppendJSON(nil),
+		Refs: b.Refs, Keys: b.Keys, Line: b.Line, State: e.AppendJSON(nil),
 	}
 	return r, nil
 }
@@ -51,8 +47,12 @@ func inOrder[In, Out any](parts iter.Seq[In], work func(In) ([]Out, error), yiel
 		err error
 	}
 	stop := make(chan struct{})
-	defer close(stop)
 	queue := make(chan chan result, 2*runtime.GOMAXPROCS(0)) // bounds what is underway
+	defer func() {                                           // whoever leaves early may use at once what the parts come from
+		close(stop)
+		for range queue {
+		}
+	}()
 	go func() {
 		defer close(queue)
 		for part := range parts {

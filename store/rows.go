@@ -6,7 +6,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"iter"
 	"slices"
 	"strings"
 
@@ -191,72 +190,4 @@ func (q *FindQuery) narrow(c *clause) {
 	if len(q.Depots) > 0 {
 		addIn(c, "e.depot", append([]record.Asset{""}, q.Depots...))
 	}
-}
-
-func (s *sqlStore) Rebuild(ctx context.Context, fn func(iter.Seq2[*record.Record, error], func(Row) error) error) error {
-	return s.write(ctx, "rebuild the state", func(t *tx) error {
-		if err := s.holdWriters(t); err != nil {
-			return err
-		}
-		var rev sql.NullInt64
-		if err := t.one(`select max(rev) from entity`, nil, &rev); err != nil {
-			return err
-		}
-		for _, q := range []string{`delete from entity_ref`, `delete from entity_key`, `delete from entity`} {
-			if _, err := t.exec(q); err != nil {
-				return err
-			}
-		}
-		if err := s.unindex(t); err != nil {
-			return err
-		}
-		w := rebuilder{t: t, rev: rev.Int64 + 1} // nobody holds a revision as high
-		var own error                            // what went wrong here, and not in fn
-		err := fn(s.All(ctx), func(r Row) error {
-			own = w.put(r)
-			return own
-		})
-		switch {
-		case own != nil:
-			return own
-		case err != nil && !answerable(err):
-			return &callerError{err}
-		case err != nil:
-			return err
-		}
-		if err := w.flush(); err != nil {
-			return err
-		}
-		return s.reindex(t, w.n)
-	})
-}
-
-// A rebuilder writes the rows of a rebuild, many at a time, and numbers them
-// itself.
-type rebuilder struct {
-	t    *tx
-	rev  int64
-	n    int64
-	flat []any
-	refs []any
-	keys []key
-}
-
-func (w *rebuilder) put(r Row) error {
-	w.n++
-	w.flat = cells(append(w.flat, w.n), &r, w.rev)
-	w.refs, w.keys = appendRefs(w.refs, w.n, &r), appendKeys(w.keys, w.n, &r)
-	if w.n%some == 0 {
-		return w.flush()
-	}
-	return nil
-}
-
-func (w *rebuilder) flush() error {
-	if _, err := w.t.many(`insert into entity (n, `+entityCells+`) values `, ``, 14, w.flat); err != nil {
-		return err
-	}
-	err := w.t.putRefs(w.refs, w.keys)
-	w.flat, w.refs, w.keys = w.flat[:0], w.refs[:0], w.keys[:0]
-	return err
 }

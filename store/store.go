@@ -189,9 +189,10 @@ type Rows interface {
 	Find(ctx context.Context, q FindQuery) ([]Row, error)
 	// Key returns the asset that has a key.
 	Key(ctx context.Context, key string) (record.Asset, error)
-	// Rebuild replaces every row by those that fn puts, whole or not at all. Records
-	// cannot be entered meanwhile; reading goes on with the old rows. The records
-	// that fn gets are all there are.
+	// Rebuild makes the rows those that fn puts, whole or not at all: others go, what
+	// differs is written, and what is as it was keeps its revision. Records cannot be
+	// entered meanwhile; reading goes on with the old rows. The records that fn gets
+	// are all there are.
 	Rebuild(ctx context.Context, fn func(all iter.Seq2[*record.Record, error], put func(Row) error) error) error
 }
 

@@ -54,6 +54,8 @@ create table entity (
 	line   bytea    not null,
 	words  text collate "C"    not null,             -- normal form of what it is found by
 	found  text collate "C"    not null,             -- normal form of the title
+	refs   text collate "C"    not null,             -- what stands in entity_ref of it, one a line
+	keys   text collate "C"    not null,             -- and in entity_key
 	state  bytea    not null,
 	unique (kind, id)
 );
@@ -84,14 +86,10 @@ create table entity_ref (
 	primary key (ref, kind, at, n)
 );
 
-create index entity_ref_of on entity_ref (n);
-
 create table entity_key (
 	key text collate "C" not null primary key,
 	n   bigint not null
 );
-
-create index entity_key_of on entity_key (n);
 
 -- Readings.
 create table meter (
@@ -112,11 +110,11 @@ create table delivery (
 );
 
 create table reading (
-	meter    bigint not null references meter (no),
+	meter    bigint not null,
 	at       bigint not null,
 	metres   bigint not null,
 	unit     bigint not null,           -- as given: 0 m, 1 km, 2 mi
-	delivery bigint not null references delivery (no),
+	delivery bigint not null,
 	primary key (meter, at, metres)
 );
 

@@ -55,6 +55,8 @@ create table entity (
 	line   blob    not null,
 	words  text    not null,             -- normal form of what it is found by
 	found  text    not null,             -- normal form of the title
+	refs   text    not null,             -- what stands in entity_ref of it, one a line
+	keys   text    not null,             -- and in entity_key
 	state  blob    not null,
 	unique (kind, id)
 ) strict;
@@ -76,14 +78,10 @@ create table entity_ref (
 	primary key (ref, kind, at, n)
 ) strict, without rowid;
 
-create index entity_ref_of on entity_ref (n);
-
 create table entity_key (
 	key text not null primary key,
 	n   integer not null
 ) strict, without rowid;
-
-create index entity_key_of on entity_key (n);
 
 -- Readings.
 create table meter (
@@ -104,11 +102,11 @@ create table delivery (
 ) strict;
 
 create table reading (
-	meter    integer not null references meter (no),
+	meter    integer not null,
 	at       integer not null,
 	metres   integer not null,
 	unit     integer not null,           -- as given: 0 m, 1 km, 2 mi
-	delivery integer not null references delivery (no),
+	delivery integer not null,
 	primary key (meter, at, metres)
 ) strict, without rowid;
 
