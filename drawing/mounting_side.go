@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -382,6 +383,11 @@ func (m *mount) lawfulBar(y float64) {
 		}
 	}
 	text, role := m.word("lawful")+" "+strings.Join(words, ", "), scene.RoleHolds
+	const most = 3 // more are counted
+	if n := len(words); n > most {
+		l := m.s.Position.Lawful
+		text = fmt.Sprintf("%s: %d %s %s %s %s", m.word("lawful"), n, m.word("places from"), m.length(float64(l[0][0])), m.word("to"), m.length(float64(l[n-1][1])))
+	}
 	if len(words) == 0 {
 		text, role = sign(scene.RoleUnknown)+m.word("no lawful place is known"), scene.RoleUnknown
 	}

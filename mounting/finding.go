@@ -2,7 +2,6 @@ package mounting
 
 import (
 	"math"
-	"strings"
 
 	"underpin/assess"
 	"underpin/bolting"
@@ -127,5 +126,3 @@ func wholeMMOf(l *unit.Length) *int {
 	}
 	return wholeMM(*l)
 }
-
-func join(words []string, with string) string { return strings.Join(words, with) }

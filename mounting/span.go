@@ -135,14 +135,6 @@ func (s Spans) apart(t Spans) unit.Length {
 	return least
 }
 
-// hull is the span from the first position to the last.
-func (s Spans) hull() (Span, bool) {
-	if len(s) == 0 {
-		return Span{}, false
-	}
-	return Span{s[0].From, s[len(s)-1].To}, true
-}
-
 // A parabola is a·x² + b·x + c, a height over the road along the frame.
 type parabola struct{ a, b, c float64 }
 

@@ -178,6 +178,9 @@ var pages = []string{
 	"/pairing?tractor=heron-07&trailer=marsh-23&law=eu&load=laden",
 	"/pairing?tractor=heron-07&trailer=marsh-23&law=us-ca&units=us",
 	"/pairing?tractor=wren-36&trailer=mire-61&law=de",
+	"/mounting", "/mounting?brief=swan-two-heights", "/mounting?brief=heron-quarry", "/mounting?own=1&trailer=fen-26&height=1400&within=5",
+	"/mounting/specification?brief=heron-road&fitting=heron-plate",
+	"/mounting/specification?brief=heron-road&base=angles&part=plate-30&part=wheel-150&at=3138",
 	"/matrix", "/law", "/law/eu", "/law/us-ca", "/formulas", "/formulas/d-value", "/formulas/turn", "/formulas/chain-loads",
 	"/formulas/d-value?tractor-gross=18&trailer-gross=36t", "/nothing",
 }

@@ -137,7 +137,7 @@ func (s *site) static(w http.ResponseWriter, r *http.Request) {
 	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(data))
 }
 
-var titles = map[string]string{"pairing": "Pairing", "matrix": "Matrix", "formulas": "Formulas", "formula": "Formula", "laws": "Law", "law": "Law", "error": "Error"}
+var titles = map[string]string{"pairing": "Pairing", "matrix": "Matrix", "mounting": "Mounting", "specification": "Mounting", "formulas": "Formulas", "formula": "Formula", "laws": "Law", "law": "Law", "error": "Error"}
 
 func (s *site) loadTemplates() {
 	s.pages = map[string]*template.Template{}

@@ -326,7 +326,8 @@ func (t *teller) changes(fields []field, c record.Changes) []string {
 	for _, name := range slices.Sorted(maps.Keys(set)) {
 		f, _ := findField(fields, name)
 		if f == nil {
-			f = &field{Key: name, Label: capital(spaced(name))}
+			lines = append(lines, members(capital(spaced(name)), set[name])...)
+			continue
 		}
 		lines = append(lines, t.value(f, set[name])...)
 	}
@@ -339,6 +340,23 @@ func (t *teller) changes(fields []field, c record.Changes) []string {
 		lines = append(lines, label+": unknown from now on")
 	}
 	return lines
+}
+
+// members says a value that no form knows, a line for each of its members.
+func members(label string, raw json.RawMessage) []string {
+	var inner map[string]json.RawMessage
+	if json.Unmarshal(raw, &inner) == nil && inner != nil {
+		var lines []string
+		for _, name := range slices.Sorted(maps.Keys(inner)) {
+			lines = append(lines, members(label+", "+spaced(name), inner[name])...)
+		}
+		return lines
+	}
+	var text string
+	if json.Unmarshal(raw, &text) != nil {
+		text = string(raw)
+	}
+	return []string{label + ": " + text}
 }
 
 // historyView is the history of an asset as its page shows it.

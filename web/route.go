@@ -36,6 +36,9 @@ func (s *site) routes() []route {
 		{"GET /drawing/{file}", fleet.Read, s.drawingFile},
 		{"GET /matrix", fleet.Read, s.matrixPage},
 		{"GET /matrix.json", fleet.Read, s.matrixJSON},
+		{"GET /mounting", fleet.Read, s.mountingPage},
+		{"GET /mounting/specification", fleet.Read, s.specificationPage},
+		{"GET /mounting/{file}", fleet.Read, s.mountingFile},
 
 		{"GET /formulas", signedIn, s.formulasPage},
 		{"GET /formulas/{name}", signedIn, s.formulaPage},

@@ -134,9 +134,9 @@ func (c *specCmd) request(f *exchange.FleetFile, parts *mounting.File) (*mountin
 		return nil, &assess.UnknownNameError{Kind: "tractor", Name: b.Tractor, Known: ids(f, true)}
 	}
 	day := or(c.Date, today())
-	for name, d := range map[string]string{"--date": day, "--approved-on": or(c.On, day)} {
-		if _, err := time.Parse(time.DateOnly, d); err != nil {
-			return nil, &argError{name, fmt.Sprintf("%q", d), "a day such as 2026-11-25"}
+	for _, d := range [][2]string{{"--date", day}, {"--approved-on", or(c.On, day)}} {
+		if _, err := time.Parse(time.DateOnly, d[1]); err != nil {
+			return nil, &argError{d[0], fmt.Sprintf("%q", d[1]), "a day such as 2026-11-25"}
 		}
 	}
 	law, err := openLaw(f, c.File, or(c.Law, b.Law))
