@@ -116,7 +116,7 @@ func (w *jsonWriter) fields(v reflect.Value, path string, first bool) bool {
 // unknown tells what the fleet file leaves out. A quantity that is always known
 // may be 0.
 func unknown(v reflect.Value) bool {
-	if quantityOf(v.Type()) != unit.Number {
+	if vehicle.Quantity(v.Type()) != unit.Number {
 		return false
 	}
 	if v.Kind() == reflect.Struct && !isText(v.Type()) {

@@ -65,7 +65,7 @@ func schemaOf(t reflect.Type, used map[unit.Dimension]bool) map[string]any {
 	for t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	if dim := quantityOf(t); dim != unit.Number {
+	if dim := vehicle.Quantity(t); dim != unit.Number {
 		used[dim] = true
 		return map[string]any{"$ref": "#/$defs/" + dim.String()}
 	}
@@ -99,28 +99,6 @@ func schemaOf(t reflect.Type, used map[unit.Dimension]bool) map[string]any {
 		return map[string]any{"type": "number"}
 	}
 	return map[string]any{"type": "string"}
-}
-
-func quantityOf(t reflect.Type) unit.Dimension {
-	switch t {
-	case reflect.TypeFor[unit.Length]():
-		return unit.LengthDim
-	case reflect.TypeFor[unit.Mass]():
-		return unit.MassDim
-	case reflect.TypeFor[unit.Force]():
-		return unit.ForceDim
-	case reflect.TypeFor[unit.Torque]():
-		return unit.TorqueDim
-	case reflect.TypeFor[unit.Angle]():
-		return unit.AngleDim
-	case reflect.TypeFor[unit.Accel]():
-		return unit.AccelDim
-	case reflect.TypeFor[unit.Area]():
-		return unit.AreaDim
-	case reflect.TypeFor[unit.Pressure]():
-		return unit.PressureDim
-	}
-	return unit.Number
 }
 
 func fieldText(f reflect.StructField) string {
@@ -209,7 +187,7 @@ func accepts(f reflect.StructField) (words string, t reflect.Type, isList bool) 
 	if lo := f.Tag.Get("min"); lo != "" {
 		bounds = ", " + lo + " to " + f.Tag.Get("max")
 	}
-	dim := quantityOf(t)
+	dim := vehicle.Quantity(t)
 	switch oneof := f.Tag.Get("oneof"); {
 	case oneof != "":
 		words = "one of " + strings.ReplaceAll(oneof, " ", ", ")

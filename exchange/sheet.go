@@ -93,7 +93,7 @@ func (p *planner) walk(t *table, of reflect.Type, prefix string, at []int) {
 			p.walk(t, ft, prefix, at)
 		case key == "" || key == "-" || !f.IsExported():
 		case isLeaf(ft):
-			t.cols = append(t.cols, &column{name: prefix + key, at: at, field: f, dim: quantityOf(ft)})
+			t.cols = append(t.cols, &column{name: prefix + key, at: at, field: f, dim: vehicle.Quantity(ft)})
 		case ft.Kind() == reflect.Struct:
 			if f.Type.Kind() == reflect.Pointer {
 				t.cols = append(t.cols, &column{name: prefix + key, at: at, field: f, present: true})

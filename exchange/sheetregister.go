@@ -175,7 +175,7 @@ func checkRow(v reflect.Value, f reflect.StructField, path string, bad func(path
 		v = v.Elem()
 	}
 	key := path[strings.LastIndexByte(path, '.')+1:]
-	switch dim := quantityOf(v.Type()); {
+	switch dim := vehicle.Quantity(v.Type()); {
 	case v.Kind() == reflect.Slice:
 		for i := range v.Len() {
 			checkRow(v.Index(i), f, fmt.Sprintf("%s[%d]", path, i), bad)

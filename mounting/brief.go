@@ -94,11 +94,11 @@ type Joint struct {
 
 	Stops *bool `toml:"stops,omitempty" doc:"Level joint: positive stops (thrust plates, stop blocks or fitted bolts) hold the upper part fore and aft."`
 
-	Thickness *unit.Length `toml:"thickness,omitempty" doc:"Web joint: thickness of the thinner of the two." min:"3 mm" max:"30 mm"`
-	Tensile   *Strength    `toml:"tensile,omitempty" doc:"Web joint: tensile strength of that steel." min:"300 MPa" max:"1200 MPa"`
-	End       *unit.Length `toml:"end-distance,omitempty" doc:"Web joint: centre of a hole to the nearest end, along the force." min:"10 mm" max:"300 mm"`
-	Edge      *unit.Length `toml:"edge-distance,omitempty" doc:"Web joint: centre of a hole to the nearest edge, across the force." min:"10 mm" max:"300 mm"`
-	Plain     *bool        `toml:"shank-in-plane,omitempty" doc:"Web joint: plain shank, no thread, in the shear plane."`
+	Thickness *unit.Length   `toml:"thickness,omitempty" doc:"Web joint: thickness of the thinner of the two." min:"3 mm" max:"30 mm"`
+	Tensile   *unit.Pressure `toml:"tensile,omitempty" doc:"Web joint: tensile strength of that steel." min:"300 MPa" max:"1200 MPa"`
+	End       *unit.Length   `toml:"end-distance,omitempty" doc:"Web joint: centre of a hole to the nearest end, along the force." min:"10 mm" max:"300 mm"`
+	Edge      *unit.Length   `toml:"edge-distance,omitempty" doc:"Web joint: centre of a hole to the nearest edge, across the force." min:"10 mm" max:"300 mm"`
+	Plain     *bool          `toml:"shank-in-plane,omitempty" doc:"Web joint: plain shank, no thread, in the shear plane."`
 }
 
 // Again is when bolts are tightened again.

@@ -185,7 +185,7 @@ func webOf(grade string) (*mounted, *Joint) {
 	m.chassis.Angles = &Angles{Height: mmOf(8), Web: &Pattern{Rows: []Row{{First: mmOf(3100 - 350), Y: mmOf(-40), Pitch: mmOf(100), Count: 8, D: mmOf(17)}}}}
 	// 8 + 12 + 235 − 35 = 220 over the frame's top, the row 40 below it.
 	j.Lower, j.Upper, j.Grade = OnFrame, OnAngles, grade
-	j.Thickness, j.Tensile, j.End, j.Edge = mmOf(8), new(Strength(510e6)), mmOf(40), mmOf(40)
+	j.Thickness, j.Tensile, j.End, j.Edge = mmOf(8), new(unit.Pressure(510e6)), mmOf(40), mmOf(40)
 	return m, j
 }
 

@@ -148,16 +148,16 @@ type Sink struct {
 
 // A Frame is the pair of side members.
 type Frame struct {
-	Width     *unit.Length `toml:"width,omitempty" doc:"Over the outer faces of both side members." min:"500 mm" max:"1200 mm"`
-	Flange    *unit.Length `toml:"flange,omitempty" doc:"Width of the flange." min:"40 mm" max:"150 mm"`
-	Thickness *unit.Length `toml:"flange-thickness,omitempty" doc:"Thickness of the flange." min:"3 mm" max:"25 mm"`
-	Web       *unit.Length `toml:"web,omitempty" doc:"Thickness of the web." min:"3 mm" max:"25 mm"`
-	Depth     *unit.Length `toml:"depth,omitempty" doc:"Height of the side member." min:"100 mm" max:"500 mm"`
-	Material  string       `toml:"material,omitempty" doc:"Steel of the side members, if known."`
-	Tensile   *Strength    `toml:"tensile,omitempty" doc:"Least tensile strength of that steel, from the guide." min:"300 MPa" max:"1200 MPa"`
-	Holes     *Pattern     `toml:"holes,omitempty" doc:"Holes that there are in the web, x from the front axle, y over the frame's top (negative)."`
-	Drill     *bool        `toml:"drill,omitempty" doc:"The guide permits new holes in the web; in flanges it never does."`
-	Apart     *unit.Length `toml:"hole-spacing,omitempty" doc:"Least distance between the centres of two holes that the guide asks for." min:"20 mm" max:"200 mm"`
+	Width     *unit.Length   `toml:"width,omitempty" doc:"Over the outer faces of both side members." min:"500 mm" max:"1200 mm"`
+	Flange    *unit.Length   `toml:"flange,omitempty" doc:"Width of the flange." min:"40 mm" max:"150 mm"`
+	Thickness *unit.Length   `toml:"flange-thickness,omitempty" doc:"Thickness of the flange." min:"3 mm" max:"25 mm"`
+	Web       *unit.Length   `toml:"web,omitempty" doc:"Thickness of the web." min:"3 mm" max:"25 mm"`
+	Depth     *unit.Length   `toml:"depth,omitempty" doc:"Height of the side member." min:"100 mm" max:"500 mm"`
+	Material  string         `toml:"material,omitempty" doc:"Steel of the side members, if known."`
+	Tensile   *unit.Pressure `toml:"tensile,omitempty" doc:"Least tensile strength of that steel, from the guide." min:"300 MPa" max:"1200 MPa"`
+	Holes     *Pattern       `toml:"holes,omitempty" doc:"Holes that there are in the web, x from the front axle, y over the frame's top (negative)."`
+	Drill     *bool          `toml:"drill,omitempty" doc:"The guide permits new holes in the web; in flanges it never does."`
+	Apart     *unit.Length   `toml:"hole-spacing,omitempty" doc:"Least distance between the centres of two holes that the guide asks for." min:"20 mm" max:"200 mm"`
 }
 
 // A Subframe lies on the side members.
@@ -175,14 +175,14 @@ type Subframe struct {
 // Angles are the attachment angles that a chassis comes with, or that were
 // fitted before.
 type Angles struct {
-	Height   *unit.Length `toml:"height,omitempty" doc:"Frame top to the angles' upper face; the plate must lie on the angles and not on the frame." min:"0 mm" max:"150 mm"`
-	From     *unit.Length `toml:"from,omitempty" doc:"Front end, from the front axle." min:"0 mm" max:"15 m"`
-	To       *unit.Length `toml:"to,omitempty" doc:"Rear end." min:"0 mm" max:"16 m"`
-	Wall     *unit.Length `toml:"thickness,omitempty" doc:"Thickness of the legs." min:"3 mm" max:"30 mm"`
-	Material string       `toml:"material,omitempty" doc:"Their steel, if known."`
-	Tensile  *Strength    `toml:"tensile,omitempty" doc:"Least tensile strength of that steel." min:"300 MPa" max:"1200 MPa"`
-	Top      *Pattern     `toml:"top,omitempty" doc:"Holes of the upper legs, x from the front axle."`
-	Web      *Pattern     `toml:"web,omitempty" doc:"Holes by which one angle is bolted to the web, x from the front axle, y over the frame's top (negative)."`
+	Height   *unit.Length   `toml:"height,omitempty" doc:"Frame top to the angles' upper face; the plate must lie on the angles and not on the frame." min:"0 mm" max:"150 mm"`
+	From     *unit.Length   `toml:"from,omitempty" doc:"Front end, from the front axle." min:"0 mm" max:"15 m"`
+	To       *unit.Length   `toml:"to,omitempty" doc:"Rear end." min:"0 mm" max:"16 m"`
+	Wall     *unit.Length   `toml:"thickness,omitempty" doc:"Thickness of the legs." min:"3 mm" max:"30 mm"`
+	Material string         `toml:"material,omitempty" doc:"Their steel, if known."`
+	Tensile  *unit.Pressure `toml:"tensile,omitempty" doc:"Least tensile strength of that steel." min:"300 MPa" max:"1200 MPa"`
+	Top      *Pattern       `toml:"top,omitempty" doc:"Holes of the upper legs, x from the front axle."`
+	Web      *Pattern       `toml:"web,omitempty" doc:"Holes by which one angle is bolted to the web, x from the front axle, y over the frame's top (negative)."`
 }
 
 // A Zone is a stretch of the frame in which something is forbidden.
@@ -216,13 +216,3 @@ type Row struct {
 	Count int          `toml:"count,omitempty" doc:"Number of holes, 1 to 200."`
 	D     *unit.Length `toml:"d,omitempty" doc:"Diameter." min:"6 mm" max:"60 mm"`
 }
-
-// A Strength is a tensile strength of steel. It is a pressure that reads and
-// writes itself with its unit.
-type Strength unit.Pressure
-
-// UnmarshalText reads the strength with its unit.
-func (s *Strength) UnmarshalText(b []byte) error { return (*unit.Pressure)(s).UnmarshalText(b) }
-
-// MarshalText writes it so that UnmarshalText reads the same value.
-func (s Strength) MarshalText() ([]byte, error) { return []byte(unit.Text(float64(s), unit.MPa)), nil }

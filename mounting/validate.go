@@ -2,7 +2,6 @@ package mounting
 
 import (
 	"fmt"
-	"math"
 	"reflect"
 	"regexp"
 	"slices"
@@ -28,7 +27,7 @@ func (f *File) Validate() []*vehicle.FieldError {
 	bad := func(path, found, expected string) {
 		errs = append(errs, &vehicle.FieldError{Path: path, Found: found, Expected: expected})
 	}
-	checkRanges(reflect.ValueOf(f).Elem(), "", bad)
+	vehicle.CheckTags(reflect.ValueOf(f).Elem(), "", bad)
 	ids := map[string]string{}
 	id := func(path, kind, id string) {
 		switch {
@@ -283,89 +282,6 @@ func (b *Brief) check(path string, bad reporter) {
 			bad(fmt.Sprintf("%s.trailers[%d]", path, i), fmt.Sprintf("%q among trailers and wished", t), "one of them")
 		}
 	}
-}
-
-// checkRanges walks the structs and holds each value against the min, max and
-// oneof of its field's tag.
-func checkRanges(v reflect.Value, path string, bad reporter) {
-	t := v.Type()
-	for i := range t.NumField() {
-		field := t.Field(i)
-		key := vehicle.Key(field)
-		p := strings.TrimPrefix(path+"."+key, ".")
-		fv := v.Field(i)
-		for fv.Kind() == reflect.Pointer && !fv.IsNil() {
-			fv = fv.Elem()
-		}
-		switch fv.Kind() {
-		case reflect.Struct:
-			checkRanges(fv, p, bad)
-		case reflect.Slice:
-			for k := range fv.Len() {
-				switch el := fv.Index(k); el.Kind() {
-				case reflect.Struct:
-					checkRanges(el, fmt.Sprintf("%s[%d]", p, k), bad)
-				case reflect.Float64:
-					checkRange(field, el, fmt.Sprintf("%s[%d]", p, k), key, bad)
-				}
-			}
-		case reflect.Float64:
-			checkRange(field, fv, p, key, bad)
-		case reflect.String:
-			words := strings.Fields(field.Tag.Get("oneof"))
-			if len(words) > 0 && fv.String() != "" && !slices.Contains(words, fv.String()) {
-				bad(p, fmt.Sprintf("%s = %q", key, fv.String()), "one of "+strings.Join(words, ", "))
-			}
-		}
-	}
-}
-
-func checkRange(field reflect.StructField, fv reflect.Value, path, key string, bad reporter) {
-	dim, shown := dimensionOf(fv.Type())
-	x := fv.Float()
-	lo, hi := bound(field.Tag.Get("min"), dim, math.Inf(-1)), bound(field.Tag.Get("max"), dim, math.Inf(1))
-	if math.IsInf(lo, 0) && !math.IsNaN(x) || lo <= x && x <= hi {
-		return
-	}
-	expected := field.Tag.Get("min") + " to " + field.Tag.Get("max")
-	if dim == unit.MassDim && x > 0 {
-		for _, factor := range []float64{1e-3, 1e3} {
-			if y := x * factor; lo <= y && y <= hi {
-				expected += fmt.Sprintf(" (%s, perhaps)", unit.Text(y, unit.KG))
-				break
-			}
-		}
-	}
-	bad(path, key+" = "+unit.Text(x, shown), expected)
-}
-
-func bound(tag string, dim unit.Dimension, none float64) float64 {
-	if tag == "" {
-		return none
-	}
-	v, err := unit.Parse(tag, dim)
-	if err != nil {
-		panic("mounting: the bound " + tag + " in a field's tag is not a quantity: " + err.Error())
-	}
-	return v
-}
-
-func dimensionOf(t reflect.Type) (unit.Dimension, unit.Unit) {
-	switch t {
-	case reflect.TypeFor[unit.Length]():
-		return unit.LengthDim, unit.MM
-	case reflect.TypeFor[unit.Mass]():
-		return unit.MassDim, unit.KG
-	case reflect.TypeFor[unit.Force]():
-		return unit.ForceDim, unit.KN
-	case reflect.TypeFor[unit.Torque]():
-		return unit.TorqueDim, unit.NM
-	case reflect.TypeFor[unit.Angle]():
-		return unit.AngleDim, unit.Deg
-	case reflect.TypeFor[Strength]():
-		return unit.PressureDim, unit.MPa
-	}
-	return unit.Number, unit.One
 }
 
 // Part returns the part with this id, or nil.

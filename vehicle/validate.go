@@ -33,7 +33,7 @@ func (f *Fleet) Validate() []*FieldError {
 	bad := func(path, found, expected string) {
 		errs = append(errs, &FieldError{path, found, expected})
 	}
-	checkRanges(reflect.ValueOf(f).Elem(), "", bad)
+	CheckTags(reflect.ValueOf(f).Elem(), "", bad)
 
 	ids := map[string]string{}
 	id := func(path, kind, id string) {
@@ -207,111 +207,6 @@ func checkAxles(axles []Axle, path string, tractor bool, bad func(path, found, e
 	if tractor && len(axles) > 0 && steer == len(axles) {
 		bad(path, "only steered axles", "at least one drive axle")
 	}
-}
-
-// checkRanges walks the structs and holds each value against the min, max and
-// oneof of its field's tag.
-func checkRanges(v reflect.Value, path string, bad func(path, found, expected string)) {
-	t := v.Type()
-	for i := range t.NumField() {
-		field := t.Field(i)
-		key := Key(field)
-		p := key
-		if path != "" {
-			p = path + "." + key
-		}
-		fv := v.Field(i)
-		for fv.Kind() == reflect.Pointer && !fv.IsNil() {
-			fv = fv.Elem()
-		}
-		switch {
-		case fv.Kind() == reflect.Struct:
-			checkRanges(fv, p, bad)
-		case fv.Kind() == reflect.Slice:
-			for k := range fv.Len() {
-				if el := fv.Index(k); el.Kind() == reflect.Struct {
-					checkRanges(el, fmt.Sprintf("%s[%d]", p, k), bad)
-				}
-			}
-		case fv.Kind() == reflect.Float64:
-			checkRange(field, fv, p, key, bad)
-		case fv.Kind() == reflect.String:
-			if words := field.Tag.Get("oneof"); words != "" && fv.String() != "" {
-				ok := false
-				for w := range strings.FieldsSeq(words) {
-					ok = ok || w == fv.String()
-				}
-				if !ok {
-					bad(p, fmt.Sprintf("%s = %q", key, fv.String()), "one of "+strings.ReplaceAll(words, " ", ", "))
-				}
-			}
-		}
-	}
-}
-
-// Key returns the name of a field in the fleet file.
-func Key(field reflect.StructField) string {
-	key, _, _ := strings.Cut(field.Tag.Get("toml"), ",")
-	return key
-}
-
-func checkRange(field reflect.StructField, fv reflect.Value, path, key string, bad func(path, found, expected string)) {
-	dim := dimensionOf(fv.Type())
-	x := fv.Float()
-	lo, hi := bound(field.Tag.Get("min"), dim, math.Inf(-1)), bound(field.Tag.Get("max"), dim, math.Inf(1))
-	if lo <= x && x <= hi {
-		return
-	}
-	expected := field.Tag.Get("min") + " to " + field.Tag.Get("max")
-	if dim == unit.MassDim && x > 0 {
-		for _, slip := range []struct {
-			factor float64
-			was    string
-		}{{1e-3, "kg written as t"}, {1e3, "t written as kg"}} {
-			if y := x * slip.factor; lo <= y && y <= hi {
-				expected += fmt.Sprintf(" (%s, perhaps: %s)", slip.was, unit.Text(y, unit.KG))
-				break
-			}
-		}
-	}
-	bad(path, key+" = "+textOf(x, dim), expected)
-}
-
-func bound(tag string, dim unit.Dimension, none float64) float64 {
-	if tag == "" {
-		return none
-	}
-	v, err := unit.Parse(tag, dim)
-	if err != nil {
-		panic("vehicle: the bound " + tag + " in a field's tag is not a quantity: " + err.Error())
-	}
-	return v
-}
-
-func dimensionOf(t reflect.Type) unit.Dimension {
-	switch t {
-	case reflect.TypeFor[unit.Length]():
-		return unit.LengthDim
-	case reflect.TypeFor[unit.Mass]():
-		return unit.MassDim
-	case reflect.TypeFor[unit.Force]():
-		return unit.ForceDim
-	case reflect.TypeFor[unit.Angle]():
-		return unit.AngleDim
-	}
-	return unit.Number
-}
-
-func textOf(x float64, dim unit.Dimension) string {
-	switch dim {
-	case unit.LengthDim:
-		return unit.Text(x, unit.MM)
-	case unit.MassDim:
-		return unit.Text(x, unit.KG)
-	case unit.ForceDim:
-		return unit.Text(x, unit.KN)
-	}
-	return unit.Text(x, unit.One)
 }
 
 func text(l unit.Length) string { return unit.Text(float64(l), unit.MM) }

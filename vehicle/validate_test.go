@@ -158,7 +158,7 @@ func TestEveryFieldIsHeldToItsBounds(t *testing.T) {
 			errors := func(set func(reflect.Value)) int {
 				n, v := 0, reflect.New(typ)
 				set(v.Elem().Field(i))
-				checkRanges(v.Elem(), "", func(path, found, expected string) {
+				CheckTags(v.Elem(), "", func(path, found, expected string) {
 					if n++; path != Key(field) || !strings.HasPrefix(found, path+" = ") || expected == "" {
 						t.Errorf("%s.%s: %s: found %s; expected %s", typ, field.Name, path, found, expected)
 					}
@@ -180,7 +180,7 @@ func TestEveryFieldIsHeldToItsBounds(t *testing.T) {
 				continue
 			}
 			tried++
-			dim := dimensionOf(field.Type.Elem())
+			dim := Quantity(field.Type.Elem())
 			lo, errLo := unit.Parse(field.Tag.Get("min"), dim)
 			hi, errHi := unit.Parse(field.Tag.Get("max"), dim)
 			if errLo != nil || errHi != nil || !(lo < hi) {
@@ -207,5 +207,30 @@ func TestEveryFieldIsHeldToItsBounds(t *testing.T) {
 	}
 	if len(types) < 15 || tried < 70 {
 		t.Errorf("looked at %d types and %d fields, there are more", len(types), tried)
+	}
+}
+
+// A name keeps its line: 80 characters, however many bytes, and nothing that
+// moves the cursor. A note may have lines of its own.
+func TestNamesKeepTheirLine(t *testing.T) {
+	for _, tt := range []struct {
+		name, note, path, found string
+	}{
+		{strings.Repeat("ä", 80), "two\nlines\tand a tab", "", ""},
+		{strings.Repeat("ä", 81), "", "tractor[0].behind-cab[0].name", "81 characters"},
+		{"cab\nback", "", "tractor[0].behind-cab[0].name", "U+000A"},
+		{"\x1b[2J", "", "tractor[0].behind-cab[0].name", "U+001B"},
+		{"cab", "\x1b[2J", "tractor[0].note", "U+001B"},
+	} {
+		f := sound()
+		f.Tractors[0].Note = tt.note
+		f.Tractors[0].Behind = []Obstacle{{Name: tt.name}}
+		errs := f.Validate()
+		switch {
+		case tt.path == "" && len(errs) > 0:
+			t.Errorf("%q, %q: %v", tt.name, tt.note, errs[0])
+		case tt.path != "" && (len(errs) != 1 || errs[0].Path != tt.path || !strings.Contains(errs[0].Found, tt.found)):
+			t.Errorf("%q, %q: %v, want one error at %s that names %s", tt.name, tt.note, errs, tt.path, tt.found)
+		}
 	}
 }
