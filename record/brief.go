@@ -9,7 +9,7 @@ import (
 // beside the entity and follows from it.
 type Brief struct {
 	Title  string   // what people call it
-	Sort   string   // the title, spelt so that plain comparison sorts it as people count; empty for what stands only beside others
+	Sort   string   // the title, spelt so that plain comparison sorts it as people count; empty for what stands only beside others, or was voided
 	Text   string   // all that it is found by, one field a line
 	Depot  Asset    // where it belongs or lies
 	Status string   // active, fitted, stored, scrapped, open, closed, unknown
@@ -71,7 +71,9 @@ func (l line) end() []byte {
 // Brief says in short what the entity is today.
 func (e *Entity) Brief() (Brief, error) {
 	b, err := e.brief()
-	if kind := e.Asset.Kind(); kind != PeriodEntity && kind != AnswerEntity {
+	// What no record in force adds was voided, or others only speak of it: it can be
+	// looked at by its name and stands in no list.
+	if kind := e.Asset.Kind(); kind != PeriodEntity && kind != AnswerEntity && b.Status != StatusUnknown {
 		b.Sort = natural(b.Title)
 	}
 	return b, err
@@ -113,7 +115,7 @@ func (e *Entity) brief() (b Brief, err error) {
 			}
 			l = l.set("vehicle", string(on.Vehicle)).set("place", on.Place).set("since", on.From.String())
 		}
-		if p.Type != "" {
+		if p.Type != "" && p.Added != 0 {
 			b.Refs = append(b.Refs, p.Type)
 		}
 		b.Line = l.end()

@@ -44,7 +44,7 @@ func TestBriefs(t *testing.T) {
 		t.Errorf("brief %+v", b)
 	}
 	vehicle.Entries[0].Void = true
-	if b, _ = vehicle.Brief(); b.Status != StatusUnknown || len(b.Keys) != 0 || b.Title != "heron" {
+	if b, _ = vehicle.Brief(); b.Status != StatusUnknown || len(b.Keys) != 0 || b.Title != "heron" || b.Sort != "" {
 		t.Errorf("brief of a voided vehicle %+v", b)
 	}
 	part := Entity{Asset: "part/x", Entries: []Entry{

@@ -365,10 +365,10 @@ func (t *tx) putRows(rows []Put) error {
 // changed. It returns the row's number and the names that it has yet to take.
 func (t *tx) changeRow(p *Put) (n int64, gained []key, err error) {
 	kind, id := p.Asset.Kind(), p.Asset.Name()
-	var status, words, refs, keys string
+	var sort, status, words, refs, keys string
 	var at int64
-	err = t.one(`select n, status, at, words, refs, keys from entity where kind = $1 and id = $2 and rev = $3 for update`,
-		args(kind, id, p.Was), &n, &status, &at, &words, &refs, &keys)
+	err = t.one(`select n, sort, status, at, words, refs, keys from entity where kind = $1 and id = $2 and rev = $3 for update`,
+		args(kind, id, p.Was), &n, &sort, &status, &at, &words, &refs, &keys)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, nil, &Stale{p.Asset}
 	}
@@ -379,7 +379,7 @@ func (t *tx) changeRow(p *Put) (n int64, gained []key, err error) {
 		refs = $13, keys = $14, state = $15 where kind = $1 and id = $2`, cells(nil, &p.Row, p.Was+1)...); err != nil {
 		return 0, nil, err
 	}
-	if now := normal(p.Text); now != words && p.Sort != "" {
+	if now := normal(p.Text); p.Sort != "" && (now != words || sort == "") { // one that was not in lists was not found either
 		if err := t.s.index(t, n, now, false); err != nil {
 			return 0, nil, err
 		}

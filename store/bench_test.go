@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"iter"
 	"os"
+	"path/filepath"
 	"strconv"
 	"sync"
 	"testing"
@@ -14,15 +15,23 @@ import (
 )
 
 // Benchmarks run on a fleet of sizeEnv assets, 100 000 when it is not set, with
-// ten records and forty readings to an asset: state the figures only with the
-// size. The store is made once for all of them.
-const sizeEnv = "UNDERPIN_BENCH_ASSETS"
+// ten records and apieceEnv readings to an asset, 20 when it is not set: state the
+// figures only with the size. The store is made once for all of them. Where keepEnv
+// names a folder it is kept there, and used again as it is when it is there.
+const (
+	sizeEnv   = "UNDERPIN_BENCH_ASSETS"
+	apieceEnv = "UNDERPIN_BENCH_READINGS"
+	keepEnv   = "UNDERPIN_BENCH_STORE"
+)
 
-func size() int {
-	if n, err := strconv.Atoi(os.Getenv(sizeEnv)); err == nil && n > 0 {
+func size() int   { return fromEnv(sizeEnv, 100_000) }
+func apiece() int { return fromEnv(apieceEnv, 20) }
+
+func fromEnv(name string, otherwise int) int {
+	if n, err := strconv.Atoi(os.Getenv(name)); err == nil && n > 0 {
 		return n
 	}
-	return 100_000
+	return otherwise
 }
 
 var big struct {
@@ -36,12 +45,18 @@ var big struct {
 func bigStore(b *testing.B) *sqlStore {
 	b.Helper()
 	big.once.Do(func() {
-		dir, err := os.MkdirTemp("", "underpin-bench-")
-		if err != nil {
-			b.Fatal(err)
+		dir := os.Getenv(keepEnv)
+		if dir == "" {
+			var err error
+			if dir, err = os.MkdirTemp("", "underpin-bench-"); err != nil {
+				b.Fatal(err)
+			}
+			atEnd = append(atEnd, func() { os.RemoveAll(dir) })
 		}
 		big.dir = dir
-		atEnd = append(atEnd, func() { os.RemoveAll(dir) })
+		if _, err := os.Stat(filepath.Join(dir, sqliteFile)); err == nil {
+			return
+		}
 		s, err := openSQLite(context.Background(), dir, Options{})
 		if err != nil {
 			b.Fatal(err)
@@ -104,8 +119,8 @@ func fill(b *testing.B, s *sqlStore, assets int) {
 	var all []Reading
 	for i := range assets / 2 {
 		a := record.NewAsset("vehicle", benchID(1, i))
-		for j := range 40 {
-			all = append(all, Reading{Meter: Meter{a, record.HubMeter}, Reading: record.Reading{At: start + record.Time(j)*24*hour, Metres: int64(j) * 400_000}, Unit: "km"})
+		for j := range 2 * apiece() { // the parts have none
+			all = append(all, Reading{Meter: Meter{a, record.HubMeter}, Reading: record.Reading{At: start + record.Time(j-2*apiece())*24*hour, Metres: int64(j) * 400_000}, Unit: "km"})
 		}
 		if len(all) > 500_000 || i == assets/2-1 {
 			if _, err := s.AddReadings(ctx, delivery(), all); err != nil {

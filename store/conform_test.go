@@ -578,6 +578,19 @@ func testFind(t *testing.T, s Store) {
 	if rows, err := s.Find(ctx, FindQuery{Text: "stork", Limit: 9}); err != nil || len(rows) != 1 || rows[0].Asset != "vehicle/r0" {
 		t.Errorf("by its new name: %v (%v)", rows, err)
 	}
+	r.Sort = "" // it goes out of the lists, and comes back saying the same
+	put(t, s, Put{Row: r, Was: 2})
+	if rows, err := s.Find(ctx, FindQuery{Text: "stork", Limit: 9}); err != nil || len(rows) != 0 {
+		t.Errorf("out of the lists: %v (%v)", rows, err)
+	}
+	r.Sort = "stork-1"
+	put(t, s, Put{Row: r, Was: 3}, Put{Row: Row{Asset: "vehicle/late", Text: "late", Line: r.Line, State: r.State}})
+	put(t, s, Put{Row: row("vehicle/late", "late"), Was: 1})
+	for _, text := range []string{"stork", "tork", "late", "ate"} {
+		if rows, err := s.Find(ctx, FindQuery{Text: text, Limit: 9}); err != nil || len(rows) != 1 {
+			t.Errorf("in the lists again, %q finds %v (%v)", text, rows, err)
+		}
+	}
 }
 
 // testRebuild: what a rebuild from the records puts is what was cached, and a

@@ -63,7 +63,6 @@ func tabs(here string) []tabView {
 var statusWords = map[string][3]string{
 	record.StatusActive: {"●", "holds", "in use"}, record.StatusFitted: {"●", "holds", "fitted"}, record.StatusStored: {"●", "holds", "in store"},
 	record.StatusScrapped: {"✕", "unknown", "scrapped"}, record.StatusOpen: {"▲", "caution", "open"}, record.StatusClosed: {"●", "unknown", "closed"},
-	record.StatusUnknown: {"○", "unknown", "taken back"},
 }
 
 // lists says for each kind what its list asks and shows.
@@ -76,16 +75,16 @@ var lists = map[string]struct {
 	sorts       []option
 }{
 	record.VehicleAsset: {"Vehicles", "No vehicle is in the register yet. Add the first tractor and the first semi-trailer; the pairing page then answers for them. A whole fleet file or workbook comes in with underpin import FILE.",
-		[]string{"number", "name", "registration", "what it is", "depot"}, []string{record.StatusActive, record.StatusScrapped, record.StatusUnknown}, []string{record.StatusActive}, "vehicle",
+		[]string{"number", "name", "registration", "what it is", "depot"}, []string{record.StatusActive, record.StatusScrapped}, []string{record.StatusActive}, "vehicle",
 		[]option{{Value: record.Tractor, Text: "tractors"}, {Value: record.SemiTrailer, Text: "semi-trailers"}, {Value: record.Dolly, Text: "dollies"}}},
 	record.PartAsset: {"Parts", "No part is in the register yet. Couplings and kingpins that are added here keep their history when they are moved from vehicle to vehicle. A type record first makes each part a matter of its serial.",
-		[]string{"part", "serial", "marking", "sits on", "depot"}, []string{record.StatusFitted, record.StatusStored, record.StatusScrapped, record.StatusUnknown}, []string{record.StatusFitted, record.StatusStored}, "part", partKinds},
+		[]string{"part", "serial", "marking", "sits on", "depot"}, []string{record.StatusFitted, record.StatusStored, record.StatusScrapped}, []string{record.StatusFitted, record.StatusStored}, "part", partKinds},
 	record.TypeAsset: {"Types", "No type is in the register yet. A type record holds what the maker’s instructions say of the type that is fitted: dimensions with limits, intervals, torques, each with document and edition.",
-		[]string{"type", "part", "maker", "dimensions", "intervals"}, []string{record.StatusActive, record.StatusUnknown}, []string{record.StatusActive}, "part", partKinds},
+		[]string{"type", "part", "maker", "dimensions", "intervals"}, []string{record.StatusActive}, []string{record.StatusActive}, "part", partKinds},
 	record.DepotAsset: {"Depots", "No depot is in the register yet. Depots tell where vehicles belong and parts lie; a person can be limited to some of them.",
-		[]string{"name", "address"}, []string{record.StatusActive, record.StatusClosed, record.StatusUnknown}, []string{record.StatusActive}, "", nil},
+		[]string{"name", "address"}, []string{record.StatusActive, record.StatusClosed}, []string{record.StatusActive}, "", nil},
 	record.NoticeAsset: {"Safety notices", "No safety notice was opened yet. Open one when a maker or authority recalls parts by type and serial: it finds each part, fitted or in store, and stays open until the last one is seen to.",
-		[]string{"notice", "part", "seen to"}, []string{record.StatusOpen, record.StatusClosed, record.StatusUnknown}, []string{record.StatusOpen, record.StatusClosed}, "part", partKinds},
+		[]string{"notice", "part", "seen to"}, []string{record.StatusOpen, record.StatusClosed}, []string{record.StatusOpen, record.StatusClosed}, "part", partKinds},
 }
 
 // list serves the list of one kind.
