@@ -21,6 +21,7 @@ type Condition struct {
 	Fact  string
 	oneOf []value
 	in    *interval
+	text  string // what the fact must be, in words
 }
 
 // An interval of numbers; an end that is not there is infinite.

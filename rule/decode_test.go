@@ -98,6 +98,8 @@ func TestParseRefuses(t *testing.T) {
 		{`instrument = "law", point = "1"`, `instrument = "law", point = " "`, `x.toml:24:34: found no point; expected point as text`},
 		{`failed = "Too heavy."`, ``, `x.toml:10:3: found no failed; expected failed`},
 		{`limit = 19`, `limit = nan`, `x.toml:33:1: found limit NaN; expected a finite number`},
+		{`limit = 19`, `limit = -19`, `x.toml:33:1: found limit -19; expected a number that is not negative: mass-group has no negative values`},
+		{`limit = 11 }`, `limit = -11 }`, `x.toml:19:15: found limit -11; expected a number that is not negative`},
 		{`limit = 19`, `limit = "19"`, `x.toml:33:9: found limit = "19", a TOML string; expected a number`},
 		{`limit = 19`, ``, `x.toml:27:3: found no limit; expected limit, bands`},
 		{`limit = 19`, "limit = 19\nfunction = { name = \"fr-drive-tandem\" }", `x.toml:27:3: found more than one of limit, bands and function`},

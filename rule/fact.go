@@ -91,7 +91,7 @@ var facts = []FactInfo{
 	{"group", Word, 0, []string{"steer", "drive", "trailer"}, "per axle or group: where it stands; steer and drive are the motor vehicle's"},
 	{"drive", Flag, 0, nil, "per axle: it is driven; per group: it contains a driven axle"},
 	{"axles", Count, 0, nil, "per group or range: axles in it; per axle: axles in its group"},
-	{"spacing", Measure, unit.LengthDim, nil, "per group: least distance between neighbouring axles; per axle: distance to its nearer neighbour in the group"},
+	{"spacing", Measure, unit.LengthDim, nil, "per group: distance between neighbouring axles; where they differ the limit is taken for each of them, and all of these hold; per axle: distance to its nearer neighbour in the group"},
 	{"spread", Measure, unit.LengthDim, nil, "per group or range: distance between the extreme axles"},
 	{"twin-tyres", Flag, 0, nil, "per axle or group: twin tyres (on the driven axles, where there are any)"},
 	{"tyre-width", Measure, unit.LengthDim, nil, "per axle or group: section width of single tyres"},

@@ -164,7 +164,10 @@ func articulatedLimit(_ *Function, a *arguments) outcome {
 	}
 	g, err := ArticulatedGross(p)
 	if err != nil {
-		return refused(err)
+		return outcome{value: math.NaN(), notCovered: fmt.Sprintf("the plates do not go together: tractor %s with a permissible fifth-wheel load of %s, "+
+			"semi-trailer %s with a permissible kingpin load of %s; each load must be more than zero and less than its vehicle's mass",
+			unit.Text(float64(p.TractorGross), unit.KG), unit.Text(float64(p.TractorImposed), unit.KG),
+			unit.Text(float64(p.TrailerGross), unit.KG), unit.Text(float64(p.TrailerImposed), unit.KG))}
 	}
 	return outcome{value: float64(g.Gross), unit: unit.KG, working: fmt.Sprintf("%.1f t + %.1f t − %.1f t = %.1f t",
 		p.TractorGross.Tonnes(), p.TrailerGross.Tonnes(), g.Imposed.Tonnes(), g.Gross.Tonnes())}

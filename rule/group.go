@@ -13,7 +13,7 @@ type GroupQuery struct {
 	Law       string      // an embedded rulebook
 	Trailer   bool        // of the semi-trailer; otherwise of the motor vehicle
 	Axles     int         // in the group
-	Spacing   unit.Length // between neighbouring axles; without meaning for one axle
+	Spacing   unit.Length // between neighbouring axles, all alike; without meaning for one axle
 	Drive     bool        // it contains a driven axle
 	TwinTyres bool
 	Air       bool // air suspension, or one recognised as equivalent

@@ -52,6 +52,10 @@ var quantities = []Quantity{
 	{"share-trailer-axles", unit.Number, "mass on the semi-trailer's axles over the laden mass of the combination (ADR tank vehicles)"},
 }
 
+// signed tells whether a quantity can be negative: the coupling stands behind
+// the axle or, negative, ahead of it.
+func signed(quantity string) bool { return quantity == "lead-behind-axle" }
+
 func quantityNamed(name string) (Quantity, bool) {
 	for _, q := range quantities {
 		if q.Name == name {

@@ -199,13 +199,12 @@ func (r *reader) rule(path string, raw *rawRule) {
 	case ways == 1 && strings.TrimSpace(raw.Failed) == "":
 		r.fail(path, "no failed", "failed, what a failed check means in plain words")
 	case raw.Limit != nil:
-		if out.Limit = *raw.Limit; !finite(out.Limit) {
-			r.fail(tomlfile.Join(path, "limit"), fmt.Sprintf("limit %v", out.Limit), "a finite number")
-		}
+		out.Limit = *raw.Limit
+		r.limit(tomlfile.Join(path, "limit"), out, out.Limit)
 	case raw.Function != nil:
 		out.Function = r.function(tomlfile.Join(path, "function"), raw.Function, q.Dim)
 	case ways == 1:
-		out.Table = r.table(path, raw)
+		out.Table = r.table(path, raw, out)
 	}
 	if out.Table == nil && (raw.ByUnit != "" || raw.And != "") && r.err == nil {
 		r.fail(path, "by-unit or and without bands", "bands")
@@ -268,7 +267,14 @@ func (r *reader) validity(path string, raw *rawRule, out *Rule) {
 	if in.low > in.high {
 		r.fail(tomlfile.Join(path, "valid-to"), "valid-to before valid-from", "a later day")
 	}
-	out.When = append(out.When, Condition{Fact: "date", in: in})
+	var words []string
+	if out.ValidFrom != "" {
+		words = append(words, "from "+out.ValidFrom)
+	}
+	if out.ValidTo != "" {
+		words = append(words, "until "+out.ValidTo)
+	}
+	out.When = append(out.When, Condition{Fact: "date", in: in, text: strings.Join(words, " ")})
 }
 
 // outer reads the circle that three of the quantities are taken on.
@@ -302,7 +308,19 @@ func (r *reader) failMeasure(path, text string, dim unit.Dimension) {
 	r.fail(path, fmt.Sprintf("%q", text), FactInfo{Kind: Measure, Dim: dim}.expects())
 }
 
-func (r *reader) table(path string, raw *rawRule) *Table {
+// limit refuses numbers that no such quantity can be held against.
+func (r *reader) limit(path string, rule *Rule, v float64) {
+	switch {
+	case !finite(v):
+		r.fail(path, fmt.Sprintf("limit %v", v), "a finite number")
+	case v < 0 && !signed(rule.Quantity):
+		r.fail(path, fmt.Sprintf("limit %v", v), "a number that is not negative: "+rule.Quantity+" has no negative values")
+	case v > 1 && rule.Unit.Dim == unit.Number:
+		r.fail(path, fmt.Sprintf("limit %v", v), "a share, 0 to 1")
+	}
+}
+
+func (r *reader) table(path string, raw *rawRule, rule *Rule) *Table {
 	info, ok := factIndex[raw.By]
 	if !ok || info.Kind != Count && info.Kind != Measure {
 		r.fail(tomlfile.Join(path, "by"), fmt.Sprintf("by %q", raw.By), "a fact that is a number, a length or a mass")
@@ -330,7 +348,10 @@ func (r *reader) table(path string, raw *rawRule) *Table {
 			case n.from == nil && n.key == "limit":
 				r.fail(at, "no limit", "limit, in the rule's unit")
 			case n.from == nil:
-			case !finite(*n.from) || *n.from < 0 && n.key != "limit":
+			case n.key == "limit":
+				r.limit(tomlfile.Join(at, n.key), rule, *n.from)
+				*n.to = *n.from
+			case !finite(*n.from) || *n.from < 0:
 				r.fail(tomlfile.Join(at, n.key), fmt.Sprintf("%s %v", n.key, *n.from), "a finite number, not negative")
 			default:
 				*n.to = *n.from

@@ -29,21 +29,36 @@ func (r *reader) conditions(path string, when map[string]any) []Condition {
 		switch v := when[name].(type) {
 		case map[string]any:
 			c.in = r.interval(at, info, v)
+			c.text = rangeText(v)
 		case []any:
 			if len(v) == 0 {
 				r.fail(at, "an empty list", "at least one value")
 			}
-			for _, element := range v {
+			words := make([]string, len(v))
+			for i, element := range v {
 				one, _ := r.factValue(at, info, element)
 				c.oneOf = append(c.oneOf, one)
+				words[i] = fmt.Sprint(element)
 			}
+			c.text = strings.Join(words, " or ")
 		default:
 			one, _ := r.factValue(at, info, v)
-			c.oneOf = []value{one}
+			c.oneOf, c.text = []value{one}, fmt.Sprint(v)
 		}
 		out = append(out, c)
 	}
 	return out
+}
+
+// rangeText words a range: "at least 1.3 m and less than 1.8 m".
+func rangeText(ends map[string]any) string {
+	var words []string
+	for _, key := range []string{"at-least", "more-than", "at-most", "less-than"} {
+		if v, ok := ends[key]; ok {
+			words = append(words, fmt.Sprintf("%s %v", strings.ReplaceAll(key, "-", " "), v))
+		}
+	}
+	return strings.Join(words, " and ")
 }
 
 // interval reads { at-least = …, less-than = … }.
