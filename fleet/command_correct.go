@@ -45,6 +45,7 @@ var enteredWith = map[string]Permission{
 	"coupled": Couples, "uncoupled": Couples,
 	"notice-opened": Design, "notice-changed": Design, "notice-part-closed": Fit, "notice-closed": Design,
 	"limits-changed": Plan, "answer-kept": Plan,
+	"catalogue-kept": Design, "specification-kept": Design, "mounting-built": Fit, "bolts-tightened": Fit,
 	"account-added": People, "account-changed": People, "account-closed": People, "permissions-changed": People,
 	"token-issued": People, "token-revoked": People,
 }
@@ -126,6 +127,11 @@ func (c *Correct) plan(s *step) error {
 	}
 	if c.Body.Kind() != root.Kind {
 		return invalid("", "body", "a "+c.Body.Kind(), "a "+root.Kind)
+	}
+	switch c.Body.(type) {
+	case record.SpecificationKept, record.MountingBuilt, record.CatalogueKept:
+		// They follow from what they were made of, and are not typed.
+		return invalid("", "record", "a record of the kind "+root.Kind, "another revision, fitting or file, entered anew; this one can be taken back")
 	}
 	if was, is := c.Body.(record.Uncoupled); is {
 		if body, err := root.Open(); err != nil {

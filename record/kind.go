@@ -80,6 +80,11 @@ var kinds = map[string]*kindInfo{
 	"limits-changed": {version: 1, chains: only(LimitsAsset), opens: true, repeats: true, open: reader[LimitsChanged]},
 	"answer-kept":    {version: 1, chains: only(VehicleAsset), open: reader[AnswerKept], home: ownAnswer},
 
+	"catalogue-kept":     {version: 1, chains: only(LimitsAsset), opens: true, repeats: true, open: reader[CatalogueKept]},
+	"specification-kept": {version: 1, chains: only(VehicleAsset), open: reader[SpecificationKept]},
+	"mounting-built":     {version: 1, chains: only(VehicleAsset), open: reader[MountingBuilt]},
+	"bolts-tightened":    {version: 1, chains: only(VehicleAsset), open: reader[BoltsTightened]},
+
 	"account-added":       {version: 1, chains: only(AccountAsset), opens: true, open: reader[AccountAdded]},
 	"account-changed":     {version: 1, chains: only(AccountAsset), open: reader[AccountChanged]},
 	"account-closed":      {version: 1, chains: only(AccountAsset), open: reader[AccountClosed]},

@@ -197,7 +197,9 @@ func viewsOf(t interface{ Fatal(...any) }, e *record.Entity, at record.Time) any
 	case record.AccountAsset:
 		v, err = e.Account(at)
 	case record.LimitsAsset:
-		v, err = e.Limits(at)
+		if v, err = e.Limits(at); e.Asset.Name() == record.CatalogueSet {
+			v, err = e.Catalogue(at)
+		}
 	case record.AnswerEntity:
 		v, err = e.Answer(at)
 	default:

@@ -19,6 +19,8 @@ type Vehicle struct {
 	Meters    []MeterChange
 	Judged    []Judgement
 	Documents []Document
+	Sheets    []Sheet `json:",omitempty"` // mounting specifications that were kept, oldest first
+	Built     []Built `json:",omitempty"` // mountings that were fitted, oldest first
 	Problems  []string
 }
 
@@ -83,6 +85,8 @@ func (e *Entity) Vehicle(at Time) (*Vehicle, error) {
 			v.Judged = append(v.Judged, j)
 		case "document-attached":
 			return entry.document(&v.Documents)
+		case "specification-kept", "mounting-built", "bolts-tightened":
+			return v.sheet(entry)
 		}
 		return nil
 	})
