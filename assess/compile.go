@@ -93,8 +93,9 @@ type Pairing struct {
 	Combination
 	ref    float64 // drive axle or bogie centre behind the front axle, m
 	refOK  bool
-	travel interval // of the lead, m; lo == hi for a fixed coupling
-	pitch  float64  // of the slide positions, m; 0 when unknown or fixed
+	travel interval  // of the lead, m; lo == hi for a fixed coupling
+	pitch  float64   // of the slide positions, m; 0 when unknown or fixed
+	stops  []float64 // leads at which the slider locks, rising; nil where any place of the travel can be set
 	fixed  bool
 	now    float64 // lead as set, NaN when not stated
 	stated bool    // everything that can be set is stated
@@ -128,7 +129,17 @@ func Compile(c Combination) *Pairing {
 		if math.IsNaN(p.pitch) {
 			p.pitch = 0
 		}
-		p.now = p.ref - value(w.At)
+		at := w.At
+		if at != nil { // a tape's millimetre beside a position is that position
+			if stop, _, on := w.Slider.Near(*at); on {
+				at = &stop
+			}
+		}
+		p.now = p.ref - value(at)
+		all := w.Slider.Positions()
+		for k := len(all) - 1; k >= 0 && !math.IsNaN(p.ref); k-- {
+			p.stops = append(p.stops, p.ref-float64(all[k]))
+		}
 	default:
 		p.fixed = true
 		p.now = p.ref - value(w.At)
@@ -245,7 +256,7 @@ func (b *builder) lawful(lim *rule.Limit, l line, i info) {
 	i.failed = r.Failed
 	i.note = lim.Why
 	for _, fact := range lim.Missing {
-		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "fact "+fact)
+		i.missing = append(i.missing[:len(i.missing):len(i.missing)], b.lacking(fact, i.group))
 	}
 	if lim.Doubt != "" && len(lim.Missing) == 0 {
 		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "certainty: "+lim.Doubt)

@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"underpin/rule"
 	"underpin/unit"
@@ -134,7 +135,7 @@ func (b *builder) loadMissing(c int) []string {
 	m.add(b.st.tractor.missing...)
 	m.add(b.st.trailer.missing...)
 	m.add(b.p.Cases[c].Missing...)
-	if !b.p.refOK {
+	if !b.p.refOK && !slices.ContainsFunc(b.p.Tractor.Axles, func(a vehicle.Axle) bool { return a.Kind == "drive" }) {
 		m.add(missing(b.p.Tractor, "a drive axle"))
 	}
 	if math.IsNaN(b.st.loads[c].imposed) && len(m.list) == 0 {

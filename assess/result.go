@@ -75,13 +75,16 @@ type Conflict struct {
 
 // A Result is the answer to one question.
 type Result struct {
-	Answer    rule.Answer
-	Setting   Setting
-	AsSet     bool             // the reported setting is the one the vehicles have
-	Stated    bool             // the vehicles' setting is fully stated
-	Range     *[2]unit.Length  // lawful leads, over all cases, in the reported lift state
-	Ends      [2]string        // what closes the range behind and ahead
-	Ranges    [][2]unit.Length // all of them, where the law leaves gaps
+	Answer  rule.Answer
+	Setting Setting
+	AsSet   bool             // the reported setting is the one the vehicles have
+	Stated  bool             // the vehicles' setting is fully stated
+	Range   *[2]unit.Length  // lawful leads, over all cases, in the reported lift state
+	Ends    [2]string        // what closes the range behind and ahead
+	Ranges  [][2]unit.Length // all of them, where the law leaves gaps
+	// Possible are the leads that the known findings leave while others are
+	// missing and no lead certainly holds: nothing there is lawful yet.
+	Possible  [][2]unit.Length
 	Travel    [2]unit.Length
 	Pitch     unit.Length
 	Fixed     bool
@@ -109,15 +112,11 @@ func (p *Pairing) Assess(aim Aim) *Result {
 		p.addBest(r, p.base)
 		return r
 	}
-	// Another setting that certainly holds, the fewest changes first.
-	for _, st := range p.settings() {
-		if lead, ok := p.choose(st, aim); ok {
-			answer := rule.FitsIf
-			r := p.report(st, lead, answer)
-			p.addRange(r, st, lead)
-			p.addBest(r, st)
-			return r
-		}
+	if st, lead, ok := p.fewest(aim); ok {
+		r := p.report(st, lead, rule.FitsIf)
+		p.addRange(r, st, lead)
+		p.addBest(r, st)
+		return r
 	}
 	answer := rule.DoesNotFit
 	var possible *state
@@ -137,7 +136,7 @@ func (p *Pairing) Assess(aim Aim) *Result {
 	r := p.report(st, lead, answer)
 	r.AsSet = !math.IsNaN(now) && st == p.base
 	if answer == rule.CannotTell {
-		p.addKnownRange(r, st)
+		p.addPossible(r, st)
 	} else {
 		r.Conflict = p.conflict(st)
 	}
@@ -178,10 +177,8 @@ func (p *Pairing) At(s Setting) *Result {
 	}
 	r := p.report(st, lead, answer)
 	r.AsSet = st == p.base && math.Abs(lead-p.now) < 1e-6
-	if answer == rule.CannotTell {
-		p.addKnownRange(r, st)
-	} else {
-		p.addRange(r, st, lead)
+	if p.addRange(r, st, lead); r.Range == nil && answer == rule.CannotTell {
+		p.addPossible(r, st)
 	}
 	p.addBest(r, st)
 	r.LeadOnly = p.leadOnly(st)
@@ -320,21 +317,20 @@ func (p *Pairing) choose(st *state, aim Aim) (float64, bool) {
 // candidates returns the slide positions in a range between which the best for
 // an aim is found: the ends, and beside the summit of the margins.
 func (p *Pairing) candidates(st *state, set interval, aim Aim) []float64 {
-	if p.fixed || set.lo == set.hi && p.pitch == 0 {
+	if p.fixed || set.lo == set.hi && p.stops == nil {
 		return []float64{set.lo}
 	}
 	at := set.hi // every other aim is served best by the most forward position
 	if aim == AimMargin || aim == AimSteering {
 		at = summit(st.margins(aim, p.travel), set.lo, set.hi)
 	}
-	if p.pitch == 0 {
+	if p.stops == nil {
 		return []float64{at, (set.lo + set.hi) / 2, set.lo, set.hi}
 	}
-	// Slide positions stand at hi − k·pitch: counted from the foremost.
-	k := (p.travel.hi - at) / p.pitch
+	k, _ := slices.BinarySearch(p.stops, at)
 	var out []float64
-	for _, n := range []float64{math.Floor(k), math.Ceil(k), math.Floor(k) - 1, math.Ceil(k) + 1} {
-		if lead := p.travel.hi - n*p.pitch; lead >= set.lo-dust && lead <= set.hi+dust && lead >= p.travel.lo-dust && lead <= p.travel.hi+dust {
+	for _, lead := range p.stops[max(0, k-2):min(len(p.stops), k+2)] {
+		if lead >= set.lo-dust && lead <= set.hi+dust {
 			out = append(out, lead)
 		}
 	}
@@ -397,12 +393,11 @@ func (p *Pairing) score(st *state, lead float64, aim Aim) float64 {
 
 // slides tells whether a slide position lies in one of the ranges.
 func (p *Pairing) slides(ranges []interval) bool {
+	if p.stops == nil || p.fixed {
+		return len(ranges) > 0
+	}
 	for _, set := range ranges {
-		if p.pitch == 0 || p.fixed {
-			return true
-		}
-		k := math.Ceil((p.travel.hi-set.hi)/p.pitch - 1e-9)
-		if p.travel.hi-k*p.pitch >= set.lo-dust {
+		if k, _ := slices.BinarySearch(p.stops, set.lo-dust); k < len(p.stops) && p.stops[k] <= set.hi+dust {
 			return true
 		}
 	}
@@ -434,8 +429,13 @@ func (p *Pairing) nearest(st *state) float64 {
 	return best
 }
 
+// addRange gives the ranges in which everything certainly holds and the slider has
+// a position; among them the one that the lead is in, else the first.
 func (p *Pairing) addRange(r *Result, st *state, lead float64) {
 	for _, set := range st.lawful(p.travel, false) {
+		if !p.slides([]interval{set}) {
+			continue
+		}
 		pair := [2]unit.Length{unit.Length(set.lo), unit.Length(set.hi)}
 		r.Ranges = append(r.Ranges, pair)
 		if lead >= set.lo-dust && lead <= set.hi+dust || r.Range == nil {
@@ -469,18 +469,14 @@ func (p *Pairing) ends(st *state, set interval) (names [2]string) {
 	return names
 }
 
-// addKnownRange gives the range that the known findings leave while others are
+// addPossible gives the leads that the known findings leave while others are
 // missing.
-func (p *Pairing) addKnownRange(r *Result, st *state) {
+func (p *Pairing) addPossible(r *Result, st *state) {
 	if math.IsNaN(p.travel.lo) || math.IsInf(p.travel.lo, 0) {
 		return
 	}
 	for _, set := range st.lawful(p.travel, true) {
-		pair := [2]unit.Length{unit.Length(set.lo), unit.Length(set.hi)}
-		r.Ranges = append(r.Ranges, pair)
-		if r.Range == nil {
-			r.Range = &pair
-		}
+		r.Possible = append(r.Possible, [2]unit.Length{unit.Length(set.lo), unit.Length(set.hi)})
 	}
 }
 

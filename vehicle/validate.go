@@ -128,6 +128,8 @@ func (w *FifthWheel) check(path string, bad func(path, found, expected string)) 
 			bad(path+".slider.foremost", fmt.Sprintf("foremost = %s behind rearmost = %s", text(*s.Foremost), text(*s.Rearmost)), "foremost nearer to the front axle")
 		case w.At != nil && !(*s.Foremost-1e-9 <= *w.At && *w.At <= *s.Rearmost+1e-9):
 			bad(path+".at", "at = "+text(*w.At), fmt.Sprintf("a position on the slider, %s to %s", text(*s.Foremost), text(*s.Rearmost)))
+		default:
+			s.check(w.At, path, bad)
 		}
 	}
 	set := 0
