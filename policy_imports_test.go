@@ -63,7 +63,8 @@ var layers = map[string]layer{
 		other: []string{"codeberg.org/go-pdf/fpdf", "rsc.io/qr"}},
 	"store": {ours: []string{"unit", "record"},
 		other: []string{"modernc.org/sqlite", "github.com/jackc/pgx/v5", "github.com/pressly/goose/v3"}},
-	"fleet": {ours: []string{"unit", "vehicle", "rule", "record", "assess", "maintenance", "exchange", "store", "wear"},
+	// fleet keeps specifications and what was built by them, and holds both against mounting.
+	"fleet": {ours: []string{"unit", "vehicle", "rule", "record", "assess", "maintenance", "mounting", "exchange", "store", "wear"},
 		other: []string{"golang.org/x/crypto", "golang.org/x/time"}}, // passwords, and the rate of sign-in
 	"web": {ours: shipped,
 		other: []string{"github.com/a-h/templ", "github.com/danielgtaylor/huma/v2", "golang.org/x/text",
