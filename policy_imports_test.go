@@ -55,7 +55,7 @@ var layers = map[string]layer{
 	// mounting asks assess for positions and turns its answer into a specification.
 	"mounting":    {ours: []string{"unit", "vehicle", "rule", "assess", "clearance", "rating", "bolting"}},
 	"formula":     {ours: slices.Concat([]string{"unit", "rule"}, calculations)},
-	"maintenance": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "wear"}},
+	"maintenance": {ours: []string{"unit", "rule", "record", "wear"}},
 	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "assess", "maintenance", "mounting"},
 		other: []string{"github.com/pelletier/go-toml/v2", "github.com/xuri/excelize/v2"}},
 	"drawing": {ours: []string{"unit", "vehicle", "scene", "rule", "assess", "turning", "clearance", "mounting"}},
