@@ -123,15 +123,13 @@ func (c *Case) place(s *vehicle.SemiTrailer, at unit.Length) {
 	c.At = at - *s.Headboard
 }
 
+// factsOf reads what the file and the load declare; the load's word stands. What
+// cannot be declared is refused where the file is read, and is unknown here.
 func factsOf(file, load map[string]any) rule.Facts {
-	facts := rule.Facts{}
-	maps.Copy(facts, file)
-	maps.Copy(facts, load)
-	for k, v := range facts {
-		if n, ok := v.(int64); ok { // TOML whole numbers
-			facts[k] = float64(n)
-		}
-	}
+	all := map[string]any{}
+	maps.Copy(all, file)
+	maps.Copy(all, load)
+	facts, _ := DeclaredFacts(all)
 	return facts
 }
 

@@ -25,8 +25,9 @@ func (b *builder) facts(c int, more rule.Facts) rule.Facts {
 }
 
 func (b *builder) caseFacts(c int) rule.Facts {
-	f := known(b.vehicleFacts())
+	f := rule.Facts{}
 	maps.Copy(f, b.p.Cases[c].Facts)
+	maps.Copy(f, known(b.vehicleFacts())) // what the tape told stands
 	if _, told := f["date"]; !told && b.p.Day != "" {
 		f["date"] = b.p.Day
 	}
@@ -81,7 +82,7 @@ func (b *builder) vehicleFacts() rule.Facts {
 	case "":
 	case "reefer":
 		f["trailer-body"] = "refrigerated"
-	case "low-loader", "car-transporter":
+	case "low-loader", "car-transporter", "livestock":
 		f["trailer-body"] = s.Kind
 	default:
 		f["trailer-body"] = "standard"

@@ -109,7 +109,7 @@ func TestValidate(t *testing.T) {
 		{"NaN", func(f *Fleet) { f.Trailers[0].Width = mm(math.NaN()) }, "semi-trailer[0].width", "width = NaN", "1.5 m to 4 m"},
 		{"infinite", func(f *Fleet) { f.Trailers[0].GrossPlate = kilos(math.Inf(1)) }, "semi-trailer[0].gross-plate", "gross-plate = ", "3 t to 150 t"},
 		{"share above 1", func(f *Fleet) { f.Tractors[0].Axles[0].Share = part(1.5) }, "tractor[0].axle[0].share", "share = 1.5", "0 to 1"},
-		{"word that is not known", func(f *Fleet) { f.Tractors[0].Fuel = "petrol" }, "tractor[0].fuel", `fuel = "petrol"`, "one of diesel, gas, battery, hydrogen"},
+		{"word that is not known", func(f *Fleet) { f.Tractors[0].Fuel = "petrol" }, "tractor[0].fuel", `fuel = "petrol"`, "one of diesel, gas, alternative, battery, hydrogen"},
 		{"word deep inside", func(f *Fleet) { f.Trailers[0].Axles[2].Steering = "castor" }, "semi-trailer[0].axle[2].steering", `steering = "castor"`, "one of self, command"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

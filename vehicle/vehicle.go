@@ -29,7 +29,7 @@ type Tractor struct {
 	Width         *unit.Length `toml:"width,omitempty" doc:"Overall width without mirrors." tape:"Across the widest point, mirrors left out." min:"1.5 m" max:"3.5 m"`
 	Height        *unit.Length `toml:"height,omitempty" doc:"Ground to the highest point of cab, deflector or stack, unladen." tape:"Ground to the highest point, at driving level." min:"1.5 m" max:"5 m"`
 
-	Fuel           string     `toml:"fuel,omitempty" doc:"diesel, gas, battery or hydrogen; some laws allow more mass." oneof:"diesel gas battery hydrogen"`
+	Fuel           string     `toml:"fuel,omitempty" doc:"diesel, gas (natural gas), alternative (another alternative fuel), battery or hydrogen; some laws allow more mass." oneof:"diesel gas alternative battery hydrogen"`
 	TechnologyMass *unit.Mass `toml:"technology-mass,omitempty" doc:"Extra mass of an alternative-fuel or zero-emission drive, from the papers." min:"1 kg" max:"6 t"`
 
 	Behind  []Obstacle `toml:"behind-cab,omitempty" doc:"What stands behind the cab, rearmost points only, each at its own height: cab back, deflector, stack, tank, spare wheel."`
@@ -136,7 +136,7 @@ type SemiTrailer struct {
 	ID          string         `toml:"id,omitempty" doc:"Short name used on the command line; small letters, digits and hyphens."`
 	Name        string         `toml:"name,omitempty" doc:"Name shown to people."`
 	Note        string         `toml:"note,omitempty" doc:"Anything a reader should know."`
-	Kind        string         `toml:"kind,omitempty" doc:"What it is." oneof:"curtain-sider box reefer tank silo tipper skeletal flatbed low-loader step-frame walking-floor car-transporter"`
+	Kind        string         `toml:"kind,omitempty" doc:"What it is." oneof:"curtain-sider box reefer tank silo tipper skeletal flatbed low-loader step-frame walking-floor car-transporter livestock"`
 	Axles       []Axle         `toml:"axle,omitempty" doc:"The axles, front to rear."`
 	TarePin     *unit.Mass     `toml:"tare-pin,omitempty" doc:"What the empty semi-trailer lays on the fifth wheel." tape:"Two weighbridge tickets: tractor with the empty trailer less tractor alone." min:"0 kg" max:"20 t"`
 	TareBogie   *unit.Mass     `toml:"tare-bogie,omitempty" doc:"What the empty semi-trailer lays on its own axles, all down." tape:"Weighbridge: all on, less tractor on." min:"500 kg" max:"40 t"`
