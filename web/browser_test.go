@@ -45,7 +45,7 @@ func browser(t *testing.T, width, height int) context.Context {
 	t.Cleanup(cancel)
 	ctx, cancelTab := chromedp.NewContext(allocator)
 	t.Cleanup(cancelTab)
-	ctx, cancelTime := context.WithTimeout(ctx, 240*time.Second)
+	ctx, cancelTime := context.WithTimeout(ctx, 10*time.Minute)
 	t.Cleanup(cancelTime)
 	do(t, ctx, chromedp.EmulateViewport(int64(width), int64(height)))
 	return ctx
