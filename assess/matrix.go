@@ -6,6 +6,7 @@ import (
 	"sync/atomic"
 
 	"underpin/rule"
+	"underpin/unit"
 	"underpin/vehicle"
 )
 
@@ -15,6 +16,7 @@ type Cell struct {
 	Trailer *vehicle.SemiTrailer
 	Result  *Result
 	Governs *Finding // the binding finding that decides: the tightest, the first that fails, or what is missing
+	Changes []string // where it fits if it is set so: each part of the setting that has to change, in metric units
 }
 
 // Matrix pairs every tractor with every semi-trailer under one law, over all
@@ -42,6 +44,9 @@ func Matrix(f *vehicle.Fleet, law *rule.Book, day string) ([]Cell, error) {
 				p := Compile(Combination{Tractor: &f.Tractors[t], Trailer: &f.Trailers[s], Cases: cases[s], Law: law, Day: day})
 				r := p.Assess(AimMargin)
 				cells[i] = Cell{Tractor: p.Tractor, Trailer: p.Trailer, Result: r, Governs: p.Governs(r)}
+				if r.Answer == rule.FitsIf {
+					cells[i].Changes = p.Changes(r, unit.Metric)
+				}
 			}
 		})
 	}

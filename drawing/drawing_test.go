@@ -8,6 +8,7 @@ import (
 
 	"underpin/assess"
 	"underpin/drawing"
+	"underpin/rule"
 	"underpin/scene"
 	"underpin/unit"
 	"underpin/vehicle"
@@ -239,6 +240,40 @@ func TestUnknownIsDashed(t *testing.T) {
 	for _, want := range []string{"tyre radius", "coupling height", "body height", "back of the cab"} {
 		if !strings.Contains(all.String(), want) {
 			t.Errorf("%q is not named as unknown", want)
+		}
+	}
+}
+
+// While something is missing no lead is lawful yet: the slide has no filled bar, no
+// figures of a range, and the title block says that the range is not known.
+func TestUnknownRangeIsAnOutline(t *testing.T) {
+	p := pair(t, fleet(t, "demo"), "heron-07", "mire-61", "laden")
+	r := p.Assess(assess.AimMargin)
+	if r.Answer != rule.CannotTell {
+		t.Fatalf("the example answers %s", r.Answer)
+	}
+	scene := drawing.Side(p, r, drawing.Options{ID: "x"})
+	sheet := readSVG(t, svg(t, scene))
+	outlines := 0
+	for _, s := range sheet.shapes {
+		switch s.class {
+		case "lawful":
+			t.Error("a bar is filled as lawful")
+		case "lawful-unknown":
+			outlines++
+		}
+		for _, g := range s.groups {
+			if g["data-lawful-mm"] != "" {
+				t.Errorf("a script is told that %q is lawful", g["data-lawful-mm"])
+			}
+		}
+	}
+	if outlines == 0 {
+		t.Error("what may be lawful has no outline")
+	}
+	for _, c := range scene.Block {
+		if c.Label == "lawful range" && c.Value != "not known" {
+			t.Errorf("the title block says %q", c.Value)
 		}
 	}
 }

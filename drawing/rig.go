@@ -285,6 +285,7 @@ func (g *rig) travel() (lo, hi float64, ok bool) {
 type lawful struct {
 	spans   [][2]float64
 	certain bool // every binding finding was looked at and holds in there
+	unknown bool // nothing fails for certain in there, and something is missing
 }
 
 // lawfulLeads reads the lawful range off the result. While something else fails
@@ -302,10 +303,12 @@ func (g *rig) lawfulLeads() lawful {
 		for _, r := range g.r.Ranges {
 			add(r)
 		}
-		l.certain = g.r.Answer != rule.CannotTell
-	case g.r.Range != nil:
-		add(*g.r.Range)
-		l.certain = g.r.Answer != rule.CannotTell
+		l.certain = true
+	case g.r.Answer == rule.CannotTell:
+		for _, r := range g.r.Possible {
+			add(r)
+		}
+		l.unknown = true
 	case g.r.LeadOnly != nil:
 		add(*g.r.LeadOnly)
 	}

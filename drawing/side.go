@@ -10,7 +10,6 @@ import (
 	"unicode/utf8"
 
 	"underpin/assess"
-	"underpin/rule"
 	"underpin/scene"
 )
 
@@ -321,11 +320,11 @@ func (v *view) rangeCell() scene.Cell {
 	switch {
 	case !travel:
 		c.Value, c.Role = v.word("not known"), scene.RoleUnknown
+	case l.unknown:
+		c.Value, c.Role = v.word("not known"), scene.RoleUnknown
 	case len(l.spans) == 0:
 		c.Value = v.word("none")
 	case l.certain:
-	case v.r.Answer == rule.CannotTell:
-		c.Value = v.word("at most") + " " + c.Value
 	default:
 		c.Value = v.word("none; by the position alone") + " " + c.Value
 	}

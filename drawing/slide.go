@@ -16,6 +16,7 @@ var (
 	travelLine = scene.Layer{Name: "travel", Line: scene.RoleInk, Width: scene.W18}
 	lawfulBar  = scene.Layer{Name: "lawful", Fill: scene.RoleHolds}
 	lawfulRim  = scene.Layer{Name: "lawful-alone", Line: scene.RoleHolds, Width: scene.W25, Fill: scene.RoleSheet}
+	possible   = scene.Layer{Name: "lawful-unknown", Line: scene.RoleUnknown, Width: scene.W25, Dash: scene.Dashed, Fill: scene.RoleSheet}
 	nowMark    = scene.Layer{Name: "stands", Line: scene.RoleInk, Width: scene.W18, Fill: scene.RoleSheet}
 )
 
@@ -27,11 +28,13 @@ func (v *view) handle(mmPerUnit float64) []scene.Attr {
 		return out
 	}
 	spans := ""
-	for _, s := range v.lawfulLeads().spans {
-		if spans != "" {
-			spans += " "
+	if l := v.lawfulLeads(); !l.unknown {
+		for _, s := range l.spans {
+			if spans != "" {
+				spans += " "
+			}
+			spans += plain(s[0]) + " " + plain(s[1])
 		}
-		spans += plain(s[0]) + " " + plain(s[1])
 	}
 	return append(out, scene.Attr{Name: "travel-mm", Value: plain(lo) + " " + plain(hi)}, scene.Attr{Name: "lawful-mm", Value: spans},
 		scene.Attr{Name: "pitch-mm", Value: plain(v.r.Pitch.Millimetres())}, scene.Attr{Name: "rearmost-mm", Value: plain(lo)})
@@ -53,8 +56,11 @@ func (v *view) bar(y, half float64, at func(lead float64) float64) {
 			continue
 		}
 		layer := lawfulRim
-		if l.certain {
+		switch {
+		case l.certain:
 			layer = lawfulBar
+		case l.unknown:
+			layer = possible
 		}
 		x1, x2 := at(b), at(a)
 		if x2-x1 < v.Mm(0.5) { // one position only
@@ -119,7 +125,8 @@ func (v *view) slideScale(from, to, y float64) {
 	}
 	v.Group(v.tag("slide-scale", "slide-scale"), func() {
 		if pitch := v.r.Pitch.Millimetres(); pitch > 0 && pitch*perMM > 0.8 {
-			for l := lo; l <= hi+0.5; l += pitch { // counted from the rearmost
+			for _, stop := range v.p.Positions() {
+				l := stop.Millimetres()
 				v.Line(travelLine, scene.Pt{X: at(l), Y: y - v.Mm(half+1.4)}, scene.Pt{X: at(l), Y: y})
 			}
 		}
@@ -161,8 +168,12 @@ func (v *view) scaleFigures(lo, hi, y float64, at func(float64) float64) {
 		bold bool
 	}
 	var marks []mark
-	certain := v.lawfulLeads().certain
-	for _, s := range v.lawfulLeads().spans {
+	known := v.lawfulLeads()
+	certain := known.certain
+	if known.unknown {
+		known.spans = nil // ends of what may be lawful are no figures to set by
+	}
+	for _, s := range known.spans {
 		a, b := math.Max(s[0], lo), math.Min(s[1], hi)
 		if a > b {
 			continue

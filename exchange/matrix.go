@@ -28,6 +28,7 @@ type MatrixPair struct {
 	Unit        string      `json:"unit"`
 	Setting     PairSetting `json:"setting"`
 	SliderRange *[2]int     `json:"slider_range_mm"`
+	Changes     []string    `json:"changes"` // in words: what has to be set where it fits if it is set so
 }
 
 // NewMatrixAnswer puts a matrix into the form that other programs read.
@@ -37,7 +38,7 @@ func NewMatrixAnswer(law *rule.Book, cells []assess.Cell) MatrixAnswer {
 		c := &cells[i]
 		pair := MatrixPair{
 			Tractor: c.Tractor.ID, Trailer: c.Trailer.ID, Answer: string(c.Result.Answer),
-			Setting: newSetting(c.Result), SliderRange: SliderRange(c.Result),
+			Setting: newSetting(c.Result), SliderRange: SliderRange(c.Result), Changes: list(c.Changes),
 		}
 		if f := c.Governs; f != nil {
 			pair.Governs, pair.Title, pair.Margin, pair.Unit = f.ID, f.Title, number(f.Margin), f.Unit.Symbol

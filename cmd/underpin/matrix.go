@@ -94,8 +94,8 @@ func printMatrix(w io.Writer, f *exchange.FleetFile, book *rule.Book, cells []as
 				text += ", " + spare
 			}
 		}
-		if r := exchange.SliderRange(c.Result); r != nil && !c.Result.Fixed && c.Result.Answer == rule.FitsIf {
-			text = fmt.Sprintf("set the lead to %s; %d to %d mm hold", unit.Format(float64(c.Result.Setting.Lead), unit.MM, 0), r[0], r[1])
+		if len(c.Changes) > 0 {
+			text = strings.Join(c.Changes, "; ")
 		}
 		pair := wrap(c.Tractor.ID+", "+c.Trailer.ID, 37)
 		why := wrap(text, 39)
