@@ -8,12 +8,12 @@ import (
 // TestDayNumbers goes through every day of eight hundred years with the standard
 // library beside it.
 func TestDayNumbers(t *testing.T) {
-	first := Date{1600, 1, 1}
+	first := Date{Year: 1600, Month: 1, Day: 1}
 	at := time.Date(1600, 1, 1, 0, 0, 0, 0, time.UTC)
 	from := number(first)
 	for n := range 292_200 {
 		y, m, d := at.Date()
-		want := Date{y, int(m), d}
+		want := Date{Year: y, Month: int(m), Day: d}
 		if got := fromNumber(from + n); got != want {
 			t.Fatalf("day %d is %v, package time says %v", n, got, want)
 		}
@@ -22,7 +22,7 @@ func TestDayNumbers(t *testing.T) {
 		}
 		at = at.AddDate(0, 0, 1)
 	}
-	if s := written(Date{987, 3, 4}); s != "0987-03-04" {
+	if s := written(Date{Year: 987, Month: 3, Day: 4}); s != "0987-03-04" {
 		t.Errorf("written as %q (ISO 8601)", s)
 	}
 }

@@ -15,6 +15,7 @@ const (
 	sayPartDistance
 	sayNoUsage
 	sayEvent
+	sayBadDimension
 )
 
 var sayings = [...]Text{
@@ -26,4 +27,5 @@ var sayings = [...]Text{
 	sayPartDistance: {"say.part-distance", "part of the distance run since {1} was last done"},
 	sayNoUsage:      {"say.no-usage", "the distance a day: two readings on two days at least"},
 	sayEvent:        {"say.event", "{1}: both halves wait for the check after an event"},
+	sayBadDimension: {"say.bad-dimension", "type {1}: the limit of {2}, {3}, is no size with a unit"},
 }
