@@ -34,6 +34,8 @@
 //	ReplaceMeter JudgeReading
 //	ChangeSettings                             name, law and loads of the register; limits
 //	KeepAnswer
+//	KeepCatalogue KeepSpecification            mounting parts; what is to be fitted
+//	EnterBuilt TightenBolts                    what was fitted, and tightened again
 //	Correct Void Undo                          by a further record
 //	AddAccount ChangeAccount CloseAccount Permit
 //	IssueToken RevokeToken
@@ -51,6 +53,7 @@
 //	VehiclePage PartPage TypePage DepotPage NoticePage AccountPage Settings
 //	History Recent                             records, newest first
 //	OpenNotices Mileage Document
+//	Catalogue SheetPage SheetInputs            mounting parts; a specification that was kept
 //	Fleet FleetOf                              the register as a fleet file, for pairings
 //	FieldsOf                                   what a form asks, with the help of the tape
 //

@@ -157,6 +157,19 @@ func commands() map[string]cell {
 			a := y.trailer(number("t", n))
 			return &KeepAnswer{Towed: a, Answer: kept(y, a)}
 		}},
+		"KeepCatalogue": {[]Permission{Design}, func(y *yard, n int, _ Actor) Command {
+			return &KeepCatalogue{Name: "parts.toml", Data: []byte(number("name = \"stores ", n) + "\"\n")}
+		}},
+		"KeepSpecification": {[]Permission{Design}, func(y *yard, n int, _ Actor) Command { return someSheet(y, number("v", n), false) }},
+		"EnterBuilt": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			c := someSheet(y, number("v", n), true)
+			return &EnterBuilt{Vehicle: c.Vehicle, Specification: y.must(c).Record, Measured: measured()}
+		}},
+		"TightenBolts": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			c := someSheet(y, number("v", n), true)
+			built := y.must(&EnterBuilt{Vehicle: c.Vehicle, Specification: y.must(c).Record, Measured: measured()}).Record
+			return &TightenBolts{Vehicle: c.Vehicle, Built: built, Torques: []record.JointTight{{Joint: "angles", Torque: "260 N.m", Wrench: "1"}, {Joint: "plate-12", Torque: "260 N.m", Wrench: "1"}, {Joint: "wheel-185", Torque: "260 N.m", Wrench: "1"}}}
+		}},
 		"AddAccount": {[]Permission{People}, func(y *yard, n int, _ Actor) Command {
 			return &AddAccount{Name: "P", Login: number("new", n), Roles: []string{record.Driver}}
 		}},
@@ -328,6 +341,7 @@ func TestRolesAndQuestions(t *testing.T) {
 		t.Fatal(err)
 	}
 	someone := people[record.Driver].Who.Account
+	sheet := y.must(someSheet(y, "wren-9", false))
 	private, _, err := y.NewSealKey()
 	if err != nil {
 		t.Fatal(err)
@@ -341,11 +355,17 @@ func TestRolesAndQuestions(t *testing.T) {
 		needs Permission
 		ask   func(context.Context) error
 	}{
-		"VehiclePage":      {Read, one(func(c context.Context) error { _, err := y.VehiclePage(c, vehicle); return err })},
-		"PartPage":         {Read, one(func(c context.Context) error { _, err := y.PartPage(c, part); return err })},
-		"TypePage":         {Read, one(func(c context.Context) error { _, err := y.TypePage(c, typ); return err })},
-		"DepotPage":        {Read, one(func(c context.Context) error { _, err := y.DepotPage(c, depot); return err })},
-		"NoticePage":       {Read, one(func(c context.Context) error { _, err := y.NoticePage(c, notice); return err })},
+		"VehiclePage": {Read, one(func(c context.Context) error { _, err := y.VehiclePage(c, vehicle); return err })},
+		"PartPage":    {Read, one(func(c context.Context) error { _, err := y.PartPage(c, part); return err })},
+		"TypePage":    {Read, one(func(c context.Context) error { _, err := y.TypePage(c, typ); return err })},
+		"DepotPage":   {Read, one(func(c context.Context) error { _, err := y.DepotPage(c, depot); return err })},
+		"NoticePage":  {Read, one(func(c context.Context) error { _, err := y.NoticePage(c, notice); return err })},
+		"Catalogue":   {Read, one(func(c context.Context) error { _, err := y.Catalogue(c); return err })},
+		"SheetPage":   {Read, one(func(c context.Context) error { _, err := y.SheetPage(c, sheet.Asset, sheet.Record); return err })},
+		"SheetInputs": {Read, one(func(c context.Context) error {
+			_, err := y.SheetInputs(c, &y.vehiclePage(sheet.Asset).Vehicle.Sheets[0])
+			return err
+		})},
 		"OpenNotices":      {Read, one(func(c context.Context) error { _, err := y.OpenNotices(c); return err })},
 		"Settings":         {Read, one(func(c context.Context) error { _, err := y.Settings(c, SettingsSet); return err })},
 		"List":             {Read, one(func(c context.Context) error { _, err := y.List(c, ListQuery{Kind: record.VehicleAsset}); return err })},

@@ -30,6 +30,7 @@ type Register struct {
 	addresses *limiter
 	nobody    dummyHash
 	view      fleetView
+	parts     catalogueView
 }
 
 // New makes a register over a store. The caller opens and closes the store.
