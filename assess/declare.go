@@ -31,13 +31,13 @@ const (
 // deciders names, for every fact that follows from the vehicles' data, the field
 // that tells it. What is not here is declared with a file or a load.
 var deciders = map[string]decider{
-	"axles-tractor": {ofTractor, "axle and its lifted"}, "axles-rear": {ofTractor, "axle and its lifted"},
+	"axles-tractor": {ofTractor, "axles and which of them are lifted"}, "axles-rear": {ofTractor, "axles and which of them are lifted"},
 	"tractor-axle-spread": {ofTractor, "axle at or gap"}, "fuel": {ofTractor, "fuel"}, "extra-technology-mass": {ofTractor, "technology-mass"},
 	"drive-twin-tyres": {ofTractor, "twin-tyres of the drive axles"}, "drive-suspension": {ofTractor, "suspension of the drive axles"},
 	"max-drive-axle-plate": {ofTractor, "plate of the drive axles"}, "tractor-gross-plate": {ofTractor, "gross-plate"},
-	"tractor-imposed-plate": {ofTractor, "fifth-wheel imposed and fifth-wheel mounting imposed"},
+	"tractor-imposed-plate": {ofTractor, "fifth-wheel-plate (the permissible load on the fifth wheel, from its papers)"},
 
-	"axles-trailer": {ofTrailer, "axle and its lifted"}, "trailer-kind": {ofTrailer, "axle, as for every semi-trailer"},
+	"axles-trailer": {ofTrailer, "axles and which of them are lifted"}, "trailer-kind": {ofTrailer, "axles, and is the same for each"},
 	"trailer-body": {ofTrailer, "kind"}, "conditioned-body": {ofTrailer, "conditioned-body"},
 	"trailer-meets-kingpin-dimensions": {ofTrailer, "front-overhang, width and rear-end"},
 	"steerable-trailer-axle":           {ofTrailer, "axle steering"}, "trailer-width": {ofTrailer, "width"},
@@ -46,10 +46,10 @@ var deciders = map[string]decider{
 	"trailer-imposed-plate": {ofTrailer, "kingpin-plate"}, "kingpin-to-last-axle": {ofTrailer, "axle at or gap"},
 	"s-dimension": {ofTrailer, "axle at or gap"}, "forward-distance": {ofTrailer, "axle at or gap"},
 
-	"combination-mass": {ofBoth, "tares and the load's payload or items"}, "axles-combination": {ofBoth, "axle and its lifted"},
+	"combination-mass": {ofBoth, "tares and the load's payload or items"}, "axles-combination": {ofBoth, "axles and which of them are lifted"},
 	"relevant-axle-spacing": {ofBoth, "axle at or gap, and fifth-wheel at"}, "load-case": {ofBoth, "load cases"},
 
-	"group": {ofGroup, "axle kind"}, "drive": {ofGroup, "axle kind"}, "axles": {ofGroup, "axle and its lifted"},
+	"group": {ofGroup, "axle kind"}, "drive": {ofGroup, "axle kind"}, "axles": {ofGroup, "axles and which of them are lifted"},
 	"spacing": {ofGroup, "axle at or gap"}, "spread": {ofGroup, "axle at or gap"}, "two-tandems": {ofGroup, "axle at or gap"},
 	"twin-tyres": {ofGroup, "axle twin-tyres"}, "suspension": {ofGroup, "axle suspension"}, "max-axle-plate": {ofGroup, "axle plate"},
 }
@@ -83,7 +83,7 @@ func DeclaredFacts(raw map[string]any) (rule.Facts, []*rule.FactError) {
 			continue
 		}
 		if d, decided := deciders[name]; decided {
-			bad = append(bad, &rule.FactError{Fact: name, Found: "a declaration of " + name, Expected: d.instead()})
+			bad = append(bad, &rule.FactError{Fact: name, Found: fmt.Sprintf("%s = %v", name, raw[name]), Expected: d.instead()})
 			continue
 		}
 		v, err := declared(info, raw[name])

@@ -68,7 +68,7 @@ func TestDeclaredFacts(t *testing.T) {
 		{"tyre-width", "385 kg", nil, `"385 kg"`, "a length with its unit"},
 		{"tyre-width", "-385 mm", nil, `"-385 mm"`, "0 or more"},
 		{"date", "25.11.2026", nil, "25.11.2026", "a date such as"},
-		{"axles-trailer", 5.0, nil, "axles-trailer", "the semi-trailer's axle"},
+		{"axles-trailer", 5.0, nil, "axles-trailer", "the semi-trailer's axles"},
 		{"conditioned-body", true, nil, "conditioned-body", "the semi-trailer's conditioned-body"},
 		{"drive-suspension", "air", nil, "drive-suspension", "the tractor's suspension of the drive axles"},
 		{"suspension", "air", nil, "suspension", "the vehicle's axle suspension"},

@@ -46,7 +46,7 @@ func ParseFleet(name string, data []byte) (*FleetFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	if errs := f.Validate(); len(errs) > 0 {
+	if errs := wrongs(&f.Fleet); len(errs) > 0 {
 		var bad Invalid
 		for _, e := range errs {
 			bad = append(bad, places.Error(e.Path, e.Found, e.Expected))

@@ -91,6 +91,16 @@ func TestBadFilesAreRefused(t *testing.T) {
 		{"shares that do not add up", strings.Replace(trailer, `{ at = "7.7 m" }`, `{ at = "7.7 m", share = 0.5 }, { gap = "1.3 m", share = 0.4 }`, 1), "f.toml:4:33", "0.9", "summing to 1"},
 		{"tare half given", trailer + "tare-pin = \"1900 kg\"\n", "f.toml:5:12", "tare-pin without tare-bogie", "both"},
 		{"slider back to front", tractor + "fifth-wheel.slider = { foremost = \"3.3 m\", rearmost = \"3 m\" }\n", "f.toml:5:35", "behind rearmost", "nearer to the front axle"},
+		{"a fact that is none", "[facts]\ntrafic = \"national\"\n", "f.toml:2:10", `unknown fact "trafic"`, "one of traffic, network"},
+		{"a word that the fact has not", "[facts]\ntraffic = \"domestic\"\n", "f.toml:2:11", `traffic = "domestic"`, "national, international"},
+		{"a fact that is no number", "[[load]]\nid = \"x\"\nfacts = { container-ft = nan }\n", "f.toml:3:26", "container-ft = NaN", "a number from 0 up"},
+		{"a fact below zero", "[[load]]\nid = \"x\"\n[load.facts]\ncontainer-ft = -45\n", "f.toml:4:16", "container-ft = -45", "a number from 0 up"},
+		{"a switch in quotes", "[facts]\nintermodal = \"true\"\n", "f.toml:2:14", `intermodal = "true"`, "true or false"},
+		{"a length without its unit", "[facts]\ntyre-width = 385\n", "f.toml:2:14", "tyre-width = 385", "in quotes with its unit"},
+		{"a date that is none", "[facts]\ndate = \"tomorrow\"\n", "f.toml:2:8", "tomorrow", "a date such as"},
+		{"what the axles tell", "[facts]\naxles-trailer = 5\n", "f.toml:2:17", "axles-trailer", "the semi-trailer's axles"},
+		{"what the body tells", "[facts]\nconditioned-body = true\n", "f.toml:2:20", "conditioned-body", "the semi-trailer's conditioned-body"},
+		{"a fact with a table in it", "[facts.traffic]\nkind = \"national\"\n", "f.toml:1:8", "traffic = map", "one of national, international"},
 		{"a pin that is none", trailer + "kingpin.size = \"60 mm\"\n", "f.toml:5:16", "60 mm", "50 mm (2 in) or 90 mm"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -106,6 +116,26 @@ func TestBadFilesAreRefused(t *testing.T) {
 				t.Errorf("%s\nwant %s: found … %s …; expected … %s …", e, tt.where, tt.found, tt.expected)
 			}
 		})
+	}
+}
+
+// Each wrong fact is told by itself, and those of the sound ones that are dates or
+// lengths are kept as they were written.
+func TestFactsAreRead(t *testing.T) {
+	_, err := exchange.ParseFleet("f.toml", []byte("[facts]\ntrafic = \"national\"\nintermodal = 1\nsuspension = \"air\"\n"))
+	var many exchange.Invalid
+	if !errors.As(err, &many) || len(many) != 3 {
+		t.Errorf("three wrong facts: %v", err)
+	}
+	f, err := exchange.ParseFleet("f.toml", []byte("[facts]\ndate = 2026-11-25\ntyre-width = \"385 mm\"\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f.Facts["date"] != "2026-11-25" || f.Facts["tyre-width"] != "385 mm" {
+		t.Errorf("facts %v", f.Facts)
+	}
+	if _, err := exchange.WriteJSON(&f.Fleet); err != nil {
+		t.Error(err)
 	}
 }
 

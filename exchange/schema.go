@@ -92,7 +92,7 @@ func schemaOf(t reflect.Type, used map[unit.Dimension]bool) map[string]any {
 	case reflect.Slice:
 		return map[string]any{"type": "array", "items": schemaOf(t.Elem(), used)}
 	case reflect.Map:
-		return map[string]any{"type": "object", "additionalProperties": map[string]any{"type": []string{"string", "number", "boolean"}}}
+		return factsSchema(used)
 	case reflect.Bool:
 		return map[string]any{"type": "boolean"}
 	case reflect.Float64:
@@ -122,6 +122,7 @@ func FleetFields() []byte {
 		"An editor that knows JSON Schema can check the file while you type: [fleet.schema.json](fleet.schema.json). `underpin check FILE` checks more.\n\n" +
 		"This page is made from the program's own types; do not edit it.\n")
 	fieldList(&b, reflect.TypeFor[vehicle.Fleet]())
+	factList(&b)
 	return []byte(b.String())
 }
 
@@ -200,7 +201,7 @@ func accepts(f reflect.StructField) (words string, t reflect.Type, isList bool) 
 	case t.Kind() == reflect.Float64:
 		words = "a number" + bounds
 	case t.Kind() == reflect.Map:
-		words = "a table of facts"
+		words = "a table, see Facts below"
 	case isList:
 		words = "a list of texts"
 	default:

@@ -122,6 +122,11 @@ func TestSchemaRefuses(t *testing.T) {
 		{"number for a text", strings.Replace(tractor, `id = "a"`, `id = 7`, 1), "text in quotes"},
 		{"one for a list", "[tractor]\nid = \"a\"\n", "[[tractor]]"},
 		{"list for one", tractor + "[[tractor.fifth-wheel]]\nat = \"3 m\"\n", "a table"},
+		{"unknown fact", "[facts]\ntrafic = \"national\"\n", "unknown fact"},
+		{"fact with a word that it has not", "[facts]\ntraffic = \"domestic\"\n", "national, international"},
+		{"fact that the vehicles tell", "[[load]]\nid = \"x\"\nfacts = { suspension = \"air\" }\n", "the vehicle's axle suspension"},
+		{"fact below zero", "[facts]\ncontainer-ft = -45\n", "from 0 up"},
+		{"fact without its unit", "[facts]\ntyre-width = 385\n", "with its unit"},
 		{"word that is not known", strings.Replace(trailer, `at = "7.7 m"`, `at = "7.7 m", steering = "castor"`, 1), "self, command"},
 	} {
 		if err := s.Validate(asJSON(t, []byte(tt.text))); err == nil {

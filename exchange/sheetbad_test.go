@@ -72,7 +72,7 @@ func TestOneBadCellIsNamedAndLosesOnlyItsVehicle(t *testing.T) {
 		{"two units", "tractor.csv", "18000", "18 t kg", "yard/tractor.csv:2:16 (gross-plate)", "not a unit", "a mass", "teal-12 marsh-23 mire-61 full"},
 		{"t for kg", "tractor.csv", "18 t,", "18000 t,", "yard/tractor.csv:3:14 (gross-plate)", "gross-plate = 18000000 kg", "perhaps: 18000 kg", "heron-07 marsh-23"},
 		{"a comma that may be two things", "tractor.csv", "18000", `"18,000"`, "yard/tractor.csv:2:16 (gross-plate)", "decimal mark or a thousands mark", "a mass", "teal-12 marsh-23 mire-61 full"},
-		{"a word not known", "tractor.csv", "diesel", "coal", "yard/tractor.csv:2:22 (fuel)", `"coal"`, "diesel, gas, battery, hydrogen", "teal-12 marsh-23 mire-61 full"},
+		{"a word not known", "tractor.csv", "diesel", "coal", "yard/tractor.csv:2:22 (fuel)", `"coal"`, "diesel, gas, alternative, battery, hydrogen", "teal-12 marsh-23 mire-61 full"},
 		{"letters of two bytes before it", "tractor.csv", "Heron,18000,diesel", "Häron,18000,coal", "yard/tractor.csv:2:22 (fuel)", `"coal"`, "diesel", "teal-12 marsh-23 mire-61 full"},
 		{"an id with capitals", "tractor.csv", "\nheron-07", "\nHeron 07", "yard/tractor.csv:2:1 (id)", "", "", "teal-12 marsh-23 mire-61 full"},
 		{"no id", "tractor.csv", "\nheron-07,", "\n,", "yard/tractor.csv:2:1", "no id", "hyphens", "teal-12 marsh-23 mire-61 full"},
@@ -92,6 +92,8 @@ func TestOneBadCellIsNamedAndLosesOnlyItsVehicle(t *testing.T) {
 		{"a load without a centre", "load.csv", ",6.8 m", ",6.8 furlongs", "yard/load.csv:2:29 (at)", "furlongs", "a length", "heron-07 teal-12 marsh-23 mire-61"},
 		{"a fact twice", "load.facts.csv", "true\n", "true\nfull,intermodal,false\n", "yard/load.facts.csv:3:6 (name)", "a second time", "once", "heron-07 teal-12 marsh-23 mire-61"},
 		{"a fact without a value", "load.facts.csv", "true", "", "yard/load.facts.csv:2:17 (value)", "no value", "a number", "heron-07 teal-12 marsh-23 mire-61"},
+		{"a fact that is none", "load.facts.csv", "intermodal", "intermodel", "yard/load.facts.csv:2:17 (value)", "unknown fact", "one of traffic", "heron-07 teal-12 marsh-23 mire-61"},
+		{"a fact that the vehicles tell", "load.facts.csv", "intermodal,true", "axles-trailer,5", "yard/load.facts.csv:2:20 (value)", "axles-trailer = 5", "the semi-trailer's axle", "heron-07 teal-12 marsh-23 mire-61"},
 		{"a fact without a name", "load.facts.csv", "intermodal", "", "yard/load.facts.csv:2:6 (name)", "without a name", "name of a fact", "heron-07 teal-12 marsh-23 mire-61"},
 		{"not UTF-8", "load.csv", "full", "f\xfcll", "yard/load.csv:2:2", "0xFC", "UTF-8", ""},
 	} {

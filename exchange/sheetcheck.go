@@ -71,7 +71,7 @@ func (c *checker) check() {
 		for path := range c.bad {
 			unread[path] = true
 		}
-		for _, e := range fleet.Validate() {
+		for _, e := range wrongs(fleet) {
 			p, filled := c.find(e.Path)
 			// What an entry lacks may stand in the cell that could not be read.
 			if unread[topOf(e.Path)] && !filled || p.Col > 0 && c.wrong[p.place()] {
@@ -80,6 +80,9 @@ func (c *checker) check() {
 			p.Found, p.Expected = e.Found, e.Expected
 			c.tell(e.Path, &p)
 		}
+	}
+	if can {
+		dropFacts(fleet)
 	}
 	c.takeOut(fleet, can)
 }
@@ -106,7 +109,7 @@ func (c *checker) takeOut(fleet sound, can bool) {
 		if !can {
 			return
 		}
-		for _, e := range fleet.Validate() {
+		for _, e := range wrongs(fleet) {
 			top := topOf(e.Path)
 			name, number, isEntry := strings.Cut(strings.TrimSuffix(top, "]"), "[")
 			i, err := strconv.Atoi(number)

@@ -57,7 +57,7 @@ func openTOML(path string) (*vehicle.Fleet, error) {
 		return new(vehicle.Fleet), err
 	}
 	var bad Invalid
-	for _, e := range f.Validate() {
+	for _, e := range wrongs(&f) {
 		bad = append(bad, places.Error(e.Path, e.Found, e.Expected))
 	}
 	if bad != nil {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"underpin/tomlfile"
 	"underpin/unit"
 )
 
@@ -387,7 +388,11 @@ func (f *filler) fact(g *grid, l *line, heads []*gridColumn, into reflect.Value,
 		return
 	}
 	into.SetMapIndex(key, reflect.ValueOf(v))
+	f.rows[tomlfile.Join(tomlfile.Join(path, lastKey(g.table.name)), name)] = rowAt{g, l, heads}
 }
+
+// lastKey is the field that a table fills: facts of load.facts.
+func lastKey(table string) string { return table[strings.LastIndexByte(table, '.')+1:] }
 
 // find says which cell holds the field of a path, and whether it is filled.
 func (f *filler) find(path string) (Problem, bool) {
@@ -405,8 +410,11 @@ func (f *filler) find(path string) (Problem, bool) {
 
 func (at rowAt) find(field string) (Problem, bool) {
 	field, _, _ = strings.Cut(field, "[")
+	if at.grid.table.what == factTable {
+		field = factValue
+	}
 	for _, h := range at.heads {
-		if h.name == field && h.col != nil {
+		if h.name == field && (h.col != nil || at.grid.table.what == factTable) {
 			return *at.grid.problem(at.line, h.index, h.name, "", ""), !at.line.cell(h.index).blank()
 		}
 	}

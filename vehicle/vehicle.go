@@ -7,7 +7,7 @@ type Fleet struct {
 	Name     string         `toml:"name,omitempty" doc:"What the fleet is called."`
 	Law      string         `toml:"law,omitempty" doc:"Rulebook that applies when none is named: eu, de, fr, uk, us, us-ca, au, nz or the name of a rulebook of your own."`
 	Note     string         `toml:"note,omitempty" doc:"Anything a reader should know: where the figures come from."`
-	Facts    map[string]any `toml:"facts,omitempty" doc:"Facts that hold for every load of this file unless the load says otherwise: traffic, network, intermodal and the others the rulebooks name."`
+	Facts    map[string]any `toml:"facts,omitempty" doc:"Facts that hold for every load of this file unless the load says otherwise: traffic, network, intermodal and the others listed under Facts."`
 	Tractors []Tractor      `toml:"tractor,omitempty" doc:"The tractors."`
 	Trailers []SemiTrailer  `toml:"semi-trailer,omitempty" doc:"The semi-trailers."`
 	Loads    []Load         `toml:"load,omitempty" doc:"Named loads. The cases empty and laden exist without being named."`
@@ -203,7 +203,7 @@ type Load struct {
 	Payload *unit.Mass     `toml:"payload,omitempty" doc:"Mass of the whole load." min:"0 kg" max:"150 t"`
 	At      *unit.Length   `toml:"at,omitempty" doc:"Centre of the load behind the inside of the headboard." min:"0 mm" max:"40 m"`
 	Items   []Item         `toml:"item,omitempty" doc:"Rows of the load, front to rear, instead of payload and at."`
-	Facts   map[string]any `toml:"facts,omitempty" doc:"Facts that hold for this load: traffic, network, intermodal, container-ft and the others the rulebooks name."`
+	Facts   map[string]any `toml:"facts,omitempty" doc:"Facts that hold for this load: traffic, network, intermodal, container-ft and the others listed under Facts."`
 }
 
 // An Item is one row or piece of a load.
