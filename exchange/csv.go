@@ -21,6 +21,11 @@ const MaxSheet = 32 << 20
 // ParseCSV reads the tables of a file's type from CSV files, by their names:
 // tractor.csv, tractor.axle.csv. The result holds what has no problem.
 func ParseCSV[T any](folder string, files map[string][]byte) (*T, Problems) {
+	v, problems, _ := parseCSV[T](folder, files)
+	return v, problems
+}
+
+func parseCSV[T any](folder string, files map[string][]byte) (*T, Problems, Places) {
 	var v T
 	f := newFiller(reflect.ValueOf(&v).Elem())
 	f.file = folder
@@ -49,7 +54,7 @@ func ParseCSV[T any](folder string, files map[string][]byte) (*T, Problems) {
 	}
 	f.fill(grids)
 	f.check()
-	return &v, f.problems()
+	return &v, f.problems(), f.places()
 }
 
 // WriteCSV writes a file as CSV, one text for each table, by the names of the

@@ -3,10 +3,7 @@
 package exchange
 
 import (
-	"bytes"
 	"fmt"
-
-	"github.com/pelletier/go-toml/v2"
 
 	"underpin/tomlfile"
 	"underpin/vehicle"
@@ -58,12 +55,4 @@ func ParseFleet(name string, data []byte) (*FleetFile, error) {
 }
 
 // WriteFleet writes a fleet as TOML that ParseFleet reads back unchanged.
-func WriteFleet(f *vehicle.Fleet) ([]byte, error) {
-	var b bytes.Buffer
-	enc := toml.NewEncoder(&b)
-	enc.SetIndentTables(false)
-	if err := enc.Encode(f); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
+func WriteFleet(f *vehicle.Fleet) ([]byte, error) { return writeTOML(f) }

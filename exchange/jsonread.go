@@ -20,6 +20,11 @@ import (
 
 // ParseJSON reads a file's type from JSON. The result holds what has no problem.
 func ParseJSON[T any](name string, data []byte) (*T, Problems) {
+	v, problems, _ := parseJSON[T](name, data)
+	return v, problems
+}
+
+func parseJSON[T any](name string, data []byte) (*T, Problems, Places) {
 	var v T
 	root := reflect.ValueOf(&v).Elem()
 	r := jsonReader{jsonText: jsonText{name: name}, places: map[string]int{}}
@@ -35,7 +40,7 @@ func ParseJSON[T any](name string, data []byte) (*T, Problems) {
 		r.tellWhole(r.broken)
 	}
 	r.check()
-	return &v, r.problems()
+	return &v, r.problems(), r.checker.places()
 }
 
 // A jsonText is JSON that is read token by token, with the place of each.

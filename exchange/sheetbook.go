@@ -25,13 +25,18 @@ const (
 // ParseWorkbook reads the tables of a file's type from the sheets of a workbook.
 // The result holds what has no problem.
 func ParseWorkbook[T any](name string, data []byte) (*T, Problems) {
+	v, problems, _ := parseWorkbook[T](name, data)
+	return v, problems
+}
+
+func parseWorkbook[T any](name string, data []byte) (*T, Problems, Places) {
 	var v T
 	f := newFiller(reflect.ValueOf(&v).Elem())
 	f.file = name
 	book, problem := openBook(name, data, MaxSheet, maxUnpacked)
 	if problem != nil {
 		f.tellWhole(problem)
-		return &v, f.problems()
+		return &v, f.problems(), f.places()
 	}
 	defer book.Close()
 	var grids []*grid
@@ -59,7 +64,7 @@ func ParseWorkbook[T any](name string, data []byte) (*T, Problems) {
 	}
 	f.fill(grids)
 	f.check()
-	return &v, f.problems()
+	return &v, f.problems(), f.places()
 }
 
 // A book is an open workbook.

@@ -23,6 +23,24 @@ type checker struct {
 	whole bool
 	// find says where the field of a path stands, and whether anything stands there.
 	find func(path string) (Problem, bool)
+	was  map[string][]int // where the entries that were kept stood at first, by their list
+}
+
+// Places says where in a file the field of a path stands, for whoever finds
+// something wrong that the file alone does not tell: part[3].serial.
+type Places func(path string) Problem
+
+// places are those of what was kept.
+func (c *checker) places() Places {
+	return func(path string) Problem {
+		top := topOf(path)
+		name, number, _ := strings.Cut(strings.TrimSuffix(top, "]"), "[")
+		if i, err := strconv.Atoi(number); err == nil && 0 <= i && i < len(c.was[name]) {
+			path = fmt.Sprintf("%s[%d]%s", name, c.was[name][i], path[len(top):])
+		}
+		p, _ := c.find(path)
+		return p
+	}
 }
 
 // A place is where a problem is.
@@ -90,7 +108,8 @@ func (c *checker) check() {
 // takeOut leaves what has a problem out of what was read, and then what referred
 // to it.
 func (c *checker) takeOut(fleet sound, can bool) {
-	was := map[string][]int{} // where the entries of a list stood at first
+	was := map[string][]int{}
+	c.was = was
 	for _, t := range c.tables {
 		if t.above == nil && t.what == listTable {
 			list := into(c.root, t.at)

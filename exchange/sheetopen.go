@@ -120,37 +120,7 @@ func readFolder(folder string) (map[string][]byte, *Problem) {
 
 // SaveFleet writes a fleet in the form that the name asks for: .toml, .xlsx,
 // .json, else a folder of CSV files. A file is written whole or not at all.
-func SaveFleet(path string, f *vehicle.Fleet) error {
-	write := func(data []byte, err error) error {
-		if err != nil {
-			return err
-		}
-		return WriteWhole(map[string][]byte{path: data})
-	}
-	switch ext := strings.ToLower(filepath.Ext(path)); {
-	case isFolder(path):
-	case ext == ".toml":
-		return write(WriteFleet(f))
-	case ext == ".xlsx":
-		return write(WriteWorkbook(f))
-	case ext == ".json":
-		return write(WriteJSON(f))
-	case ext != "":
-		return Problems{{File: path, Found: "the ending " + ext, Expected: "a name that ends in .toml, .xlsx or .json, or the name of a folder for CSV files"}}
-	}
-	files, err := WriteCSV(f)
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(path, 0o777); err != nil {
-		return err
-	}
-	whole := map[string][]byte{}
-	for name, data := range files {
-		whole[filepath.Join(path, name)] = data
-	}
-	return WriteWhole(whole)
-}
+func SaveFleet(path string, f *vehicle.Fleet) error { return SaveTables(path, f) }
 
 func isFolder(path string) bool {
 	info, err := os.Stat(path)

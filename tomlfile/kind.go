@@ -28,6 +28,19 @@ func element(t reflect.Type) reflect.Type {
 	return nil
 }
 
+// fieldsOf yields the fields of a table. Those of an embedded struct without a name
+// of its own stand beside its others.
+func fieldsOf(t reflect.Type, yield func(reflect.StructField)) {
+	for i := range t.NumField() {
+		f := t.Field(i)
+		if f.Anonymous && f.Tag.Get("toml") == "" && f.Type.Kind() == reflect.Struct {
+			fieldsOf(f.Type, yield)
+			continue
+		}
+		yield(f)
+	}
+}
+
 // keyOf returns the key of a field, or nothing for one that no file fills.
 func keyOf(f reflect.StructField) string {
 	name, _, _ := strings.Cut(f.Tag.Get("toml"), ",")
@@ -43,11 +56,11 @@ func keyOf(f reflect.StructField) string {
 // keysOf lists the keys that a table takes.
 func keysOf(t reflect.Type) string {
 	keys := make([]string, 0, t.NumField())
-	for i := range t.NumField() {
-		if name := keyOf(t.Field(i)); name != "" {
+	fieldsOf(t, func(f reflect.StructField) {
+		if name := keyOf(f); name != "" {
 			keys = append(keys, name)
 		}
-	}
+	})
 	return strings.Join(keys, ", ")
 }
 

@@ -186,10 +186,15 @@ func (w *walker) fieldType(t reflect.Type, key string, at int) (reflect.Type, er
 	case t.Kind() == reflect.Map:
 		return plain(t.Elem()), nil
 	}
-	for i := range t.NumField() {
-		if f := t.Field(i); key != "" && keyOf(f) == key {
-			return plain(f.Type), nil
+	var waits reflect.Type
+	known := false
+	fieldsOf(t, func(f reflect.StructField) {
+		if !known && key != "" && keyOf(f) == key {
+			waits, known = plain(f.Type), true
 		}
+	})
+	if known {
+		return waits, nil
 	}
 	return nil, w.at(at, fmt.Sprintf("unknown key %q", key), "one of "+keysOf(t))
 }
