@@ -1,0 +1,484 @@
+package maintenance
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"underpin/record"
+	"underpin/rule"
+	"underpin/unit"
+	"underpin/wear"
+)
+
+// A Verdict is the outcome of an inspection, from best to worst.
+type Verdict int
+
+const (
+	Serviceable Verdict = iota
+	Advisory            // near a limit, or worth a word
+	Repair              // may run, to a latest date and a latest distance
+	CannotTell          // something is missing; blocks as DoNotUse does
+	DoNotUse            // a limit is reached or something was found that must not be driven with
+)
+
+var verdicts = [...]Text{
+	{"verdict.serviceable", "serviceable"}, {"verdict.advisory", "advisory"}, {"verdict.repair", "repair"},
+	{"verdict.cannot-tell", "cannot tell"}, {"verdict.do-not-use", "do not use"},
+}
+
+// Text is the verdict in words.
+func (v Verdict) Text() Text     { return verdicts[v] }
+func (v Verdict) String() string { return verdicts[v].English }
+
+// Blocks tells whether the verdict keeps a vehicle out of service.
+func (v Verdict) Blocks() bool { return v >= CannotTell }
+
+// A Subject is what an inspection decides on.
+type Subject string
+
+const (
+	OfTractor Subject = "tractor" // needs the sheets of tractor alone and of the pair
+	OfTrailer Subject = "trailer" // needs the sheet of the trailer alone
+	OfPair    Subject = "pair"    // needs all three
+)
+
+// Needs are the halves without whose sheets the subject cannot be told.
+func (s Subject) Needs() []Half {
+	switch s {
+	case OfTractor:
+		return []Half{Tractor, Pair}
+	case OfTrailer:
+		return []Half{Trailer}
+	}
+	return []Half{Tractor, Trailer, Pair}
+}
+
+// An Inspection is one filled sheet and what still stands open of it.
+type Inspection struct {
+	Sheet  Sheet
+	Filled Filled
+	Open   []Question // that nobody has answered
+}
+
+// A Bound is until when and how far a vehicle may run with a repair open.
+type Bound struct {
+	On       Date
+	Distance unit.Length // from the inspection
+	Evidence rule.Evidence
+	Source   string
+}
+
+// RepairBound is how long a repair that may wait waits at the latest, unless the
+// user says less. Common practice, no source: the greasing interval.
+const repairDistance, repairMonths = 5000 * unit.Kilometre, 1
+
+// A JudgeAsk is all sheets of one subject, newest last, with what decides.
+type JudgeAsk struct {
+	Of       Subject
+	Sheets   []Inspection
+	Regime   Regime
+	Today    Date
+	Allowed  Bound   // how long a repair may wait; the zero Bound: common practice
+	Forecast Bound   // careful date and distance on which a dimension reaches its limit; a zero member: none
+	Blocks   []Block // events that nobody has checked yet
+}
+
+// A Reason is one thing that counts for the verdict.
+type Reason struct {
+	Verdict Verdict
+	Say     Message
+	Measure string // or the key of what was looked at
+	Work    string // key of the repair that cures it
+}
+
+// An Outcome is what an inspection says.
+type Outcome struct {
+	Verdict   Verdict
+	Reasons   []Reason // worst first
+	Missing   []Message
+	Lacking   []Half // halves whose sheets are missing
+	Held      []Held
+	Diagnosis wear.Diagnosis
+	Repair    *Bound   // set when the verdict is Repair: latest date and distance
+	Work      []string // repairs, in working order, each once
+	MustNot   []Text
+	PlanPin   bool     // a hint for the plan, no verdict: the pin is past half of its wear
+	Partners  []string // kinds of part whose partners since the last good measurement must be looked at
+}
+
+// Judge says what an inspection means. The worst reason decides:
+//
+//	do-not-use   a hard stop, a limit of any layer reached, play above p_max or set too tight, an unchecked event
+//	cannot-tell  a sheet, a reading, an answer or a limit is missing
+//	repair       play above the adjusting value with travel left, and defects that may run; to a latest date and distance
+//	advisory     a pin within 0.5 mm of its limit, play that is the pin's, small defects
+//
+// Common practice and memory may stop a vehicle and never certify one: a
+// reading that must be taken and has no better limit makes the outcome
+// cannot-tell, unless it shows no wear at all.
+//
+// Source: common practice, no source; handbook chapter 05, sections 6 and 9.
+func Judge(a JudgeAsk) Outcome {
+	j := judge{ask: a}
+	j.limits, _ = a.Regime.Limits()
+	have := map[Half]bool{}
+	for _, s := range a.Sheets {
+		for _, h := range s.Sheet.Halves {
+			have[h] = true
+		}
+	}
+	for _, h := range a.Of.Needs() {
+		if !have[h] {
+			j.out.Lacking = append(j.out.Lacking, h)
+			j.lack(sayLackingHalf.with(string(h)))
+		}
+	}
+	for _, b := range a.Blocks {
+		j.because(DoNotUse, "event", b.Task, b.Why)
+	}
+	j.gather()
+	j.rows()
+	j.lookOver()
+	j.lock()
+	return j.conclude()
+}
+
+// judge is the work of Judge.
+type judge struct {
+	ask    JudgeAsk
+	limits []Limit
+	rowOf  map[string]Row
+	values map[string]float64
+	looked map[string]LookAnswer
+	looks  []Look
+	travel wear.Travel
+	out    Outcome
+}
+
+func (j *judge) because(v Verdict, what, work string, say Message) {
+	j.out.Reasons = append(j.out.Reasons, Reason{v, say, what, work})
+}
+
+func (j *judge) lack(m Message) { j.out.Missing = append(j.out.Missing, m) }
+
+// gather brings the sheets together; a later one goes before an earlier.
+func (j *judge) gather() {
+	j.rowOf, j.values, j.looked = map[string]Row{}, map[string]float64{}, map[string]LookAnswer{}
+	needed := j.ask.Of.Needs()
+	for _, s := range j.ask.Sheets {
+		doubted, all := map[string]bool{}, false
+		for _, q := range s.Open {
+			j.lack(sayOpenQuestion.with(q.Say.String()))
+			doubted[q.Measure] = true
+			all = all || q.Measure == ""
+		}
+		for _, r := range s.Sheet.Rows {
+			if !slices.Contains(needed, r.Measure.Half) {
+				continue
+			}
+			v := s.Filled.Value(r.Measure)
+			if all || doubted[r.Measure.Key] {
+				v = math.NaN()
+			}
+			j.rowOf[r.Measure.Key], j.values[r.Measure.Key] = r, v
+		}
+		for _, l := range s.Sheet.Looks {
+			if !slices.Contains(needed, l.Half) {
+				continue
+			}
+			if _, twice := j.looked[l.Key]; !twice {
+				j.looks = append(j.looks, l)
+			}
+			j.looked[l.Key] = s.Filled.Looks[l.Key]
+		}
+		switch s.Filled.Travel {
+		case "left":
+			j.travel = wear.TravelLeft
+		case "none":
+			j.travel = wear.TravelNone
+		}
+	}
+}
+
+// rows holds every reading against its limits.
+func (j *judge) rows() {
+	keys := make([]string, 0, len(j.rowOf))
+	for _, m := range measures {
+		if _, ok := j.rowOf[m.Key]; ok {
+			keys = append(keys, m.Key)
+		}
+	}
+	rest := []string{}
+	for k := range j.rowOf {
+		if !slices.Contains(keys, k) {
+			rest = append(rest, k)
+		}
+	}
+	slices.Sort(rest)
+	for _, k := range append(keys, rest...) {
+		r := j.rowOf[k]
+		h := Hold(k, j.values[k], j.limits)
+		if h.Value == 0 && r.Measure.Worst == Largest && (h.Holds == HoldsUnproven || h.Holds == HoldsNoLimit) {
+			h.Holds = HoldsWithin // nothing at all was found: no limit can be tighter
+		}
+		j.out.Held = append(j.out.Held, h)
+		if math.IsNaN(h.Value) && r.Must && !j.madeUp(k) {
+			j.lack(sayNotMeasured.with(r.Measure.Name.English))
+		}
+		switch h.Holds {
+		case HoldsNoLimit:
+			if r.Must && k != LockPlay && k != Play { // these are judged together, by lock
+				j.lack(sayNoLimit.with(r.Measure.Name.English))
+			}
+		case HoldsUnproven:
+			if r.Must && k != LockPlay && k != Play {
+				j.lack(sayPracticeOnly.with(r.Measure.Name.English))
+			}
+		case HoldsNear:
+			f := h.Findings[0]
+			j.because(Advisory, k, "", sayNear.with(r.Measure.Name.English, unit.Format(h.Value, unit.MM, 2), f.Limit.Printed))
+		case HoldsFailed:
+			f := h.Findings[0]
+			for _, g := range h.Findings { // the layer that weighs most is told first
+				if g.Failed {
+					f = g
+					break
+				}
+			}
+			j.because(DoNotUse, k, workFor(k, r.Measure), sayReached.with(r.Measure.Name.English, printedValue(h.Value, r.Measure.Dim), f.Limit.Printed, string(f.Limit.Layer), f.Limit.Source))
+		}
+	}
+	if n, ok := j.values[PinNeck]; ok && j.ask.Regime.Pin == 50 && n <= 50.0*mm+grain {
+		j.out.PlanPin = true
+	}
+}
+
+// madeUp tells whether another reading stands for one that was not taken: the
+// lock's play follows from that of the pair and the pin.
+func (j *judge) madeUp(key string) bool {
+	if key != LockPlay {
+		return false
+	}
+	play, ok := j.values[Play]
+	neck, gauged := j.values[PinNeck]
+	return ok && gauged && !math.IsNaN(play) && !math.IsNaN(neck)
+}
+
+func printedValue(v float64, d unit.Dimension) string {
+	switch d {
+	case unit.LengthDim:
+		return unit.Format(v, unit.MM, 2)
+	case unit.AngleDim:
+		return unit.Format(v, unit.Deg, 2)
+	}
+	return unit.Format(v, unit.One, 2)
+}
+
+// lookOver counts what was seen.
+func (j *judge) lookOver() {
+	for _, l := range j.looks {
+		switch j.looked[l.Key] {
+		case Fine, NotFitted:
+		case Found:
+			weight := l.Weight
+			if l.Key == "ramp-crack" && !j.rampPasses() {
+				weight = HardStop
+			}
+			v := [...]Verdict{DoNotUse, DoNotUse, Repair, Advisory}[slices.Index([]Weight{HardStop, Worn, Mend, Note}, weight)]
+			j.because(v, l.Key, workForLook(l), sayFound.with(l.Name.English, l.Source))
+		default:
+			j.lack(sayNotLooked.with(l.Name.English))
+		}
+	}
+}
+
+func (j *judge) rampPasses() bool {
+	for _, c := range j.ask.Regime.Countries {
+		if ok, _ := CrackExempt(CrackRamp, c); !ok {
+			return false
+		}
+	}
+	return len(j.ask.Regime.Countries) > 0
+}
+
+// LockLimitsOf reads the plays of a coupling's type record: play-base,
+// play-least, play-adjust, play-most and play-uncertainty. What it does not say
+// is NaN; the uncertainty is 0.1 mm where it does not say, common practice, no
+// source.
+//
+// A type with a least play instead of a base play is too tight below that.
+func LockLimitsOf(types []record.TypeAdded) wear.LockLimits {
+	nan := unit.Length(math.NaN())
+	l := wear.LockLimits{Base: nan, Adjust: nan, Most: nan, Uncertainty: unit.Length(0.1 * mm), Legal: nan}
+	least := nan
+	for _, t := range types {
+		if t.Part != record.FifthWheel {
+			continue
+		}
+		for _, d := range t.Dimensions {
+			into := map[string]*unit.Length{"play-base": &l.Base, "play-least": &least, "play-adjust": &l.Adjust, "play-most": &l.Most, "play-uncertainty": &l.Uncertainty}[d.Name]
+			if into == nil {
+				continue
+			}
+			if v, err := unit.Parse(cmp.Or(d.Limit, d.New), unit.LengthDim); err == nil {
+				*into = unit.Length(v)
+			}
+		}
+	}
+	if least == least {
+		// Too tight below the least play itself: Diagnose takes u off again.
+		if !(l.Base-l.Uncertainty >= least) {
+			l.Base = least + l.Uncertainty
+		}
+	}
+	if l.Most != l.Most {
+		l.Most = l.Adjust
+	}
+	return l
+}
+
+// lock judges the plays of pin and lock together.
+func (j *judge) lock() {
+	_, hasPlay := j.rowOf[Play]
+	_, hasLock := j.rowOf[LockPlay]
+	if !hasPlay && !hasLock {
+		return
+	}
+	value := func(key string) unit.Length {
+		if v, ok := j.values[key]; ok {
+			return unit.Length(v)
+		}
+		return unit.Length(math.NaN())
+	}
+	pin := wear.PinLimits{Neck: unit.Length(math.NaN()), NeckLimit: unit.Length(math.NaN()), CollarLimit: unit.Length(math.NaN())}
+	if n, ok := j.ask.Regime.newSize(PinNeck); ok {
+		pin.Neck = unit.Length(n)
+	}
+	pin.NeckLimit, pin.CollarLimit = j.strictest(PinNeck), j.strictest(PinCollar)
+	lock := LockLimitsOf(j.ask.Regime.Types)
+	lock.Legal = unit.Length(math.Inf(1))
+	for _, l := range j.limits {
+		if l.Measure == Play && l.Layer == Law {
+			lock.Legal = min(lock.Legal, unit.Length(l.Value))
+		}
+	}
+	m := wear.Measured{Neck: value(PinNeck), Collar: value(PinCollar), Play: value(Play), LockPlay: value(LockPlay), Travel: j.travel}
+	d, err := wear.Diagnose(pin, lock, m)
+	if err != nil {
+		j.lack(sayCannotDiagnose.with(err.Error()))
+		return
+	}
+	j.out.Diagnosis = d
+	if d.Missing&wear.WantLockLimits != 0 {
+		j.lack(sayNoPlays.with())
+	}
+	play := unit.Format(float64(d.LockPlay), unit.MM, 2)
+	if d.OverMost {
+		j.because(DoNotUse, LockPlay, AdjustLockWork, sayOverMost.with(play, unit.Format(float64(lock.Most), unit.MM, 2)))
+	}
+	switch d.Lock {
+	case wear.LockTight:
+		j.because(DoNotUse, LockPlay, BackOffLock, sayTight.with(play))
+	case wear.LockAdjust:
+		j.because(Repair, LockPlay, AdjustLockWork, sayAdjust.with(play, unit.Format(float64(lock.Adjust), unit.MM, 2)))
+	case wear.LockRenew:
+		j.because(DoNotUse, LockPlay, RenewLockWork, sayRenew.with(play))
+	case wear.LockOver:
+		j.lack(sayNoTravel.with(play))
+	case wear.LockUnknown:
+		if d.Missing&wear.WantLockLimits == 0 && (hasLock || hasPlay) {
+			j.lack(sayNotMeasured.with("play of the lock"))
+		}
+	}
+	if d.Do&wear.LeaveSetting != 0 {
+		j.because(Advisory, Play, "", sayPinsPlay.with(unit.Format(float64(m.Play), unit.MM, 2), unit.Format(float64(d.PinWear), unit.MM, 2)))
+	}
+	if d.Do&wear.LookFurther != 0 {
+		j.because(CannotTell, Play, "isolate", sayLookFurther.with(unit.Format(float64(m.Play), unit.MM, 2), unit.Format(float64(d.Together), unit.MM, 2)))
+	}
+}
+
+// strictest is the largest least size of a measure, of any layer.
+func (j *judge) strictest(measure string) unit.Length {
+	out := math.NaN()
+	for _, l := range j.limits {
+		if l.Measure == measure && (l.Fails == AtOrBelow || l.Fails == Below) && !(l.Value <= out) {
+			out = l.Value
+		}
+	}
+	return unit.Length(out)
+}
+
+// conclude draws the reasons together.
+func (j *judge) conclude() Outcome {
+	o := &j.out
+	slices.SortStableFunc(o.Reasons, func(a, b Reason) int { return cmp.Compare(b.Verdict, a.Verdict) })
+	for _, r := range o.Reasons {
+		o.Verdict = max(o.Verdict, r.Verdict)
+		work := r.Work
+		if work == AdjustLockWork && (o.Diagnosis.Lock == wear.LockRenew || o.Diagnosis.Lock == wear.LockOver) {
+			continue // an adjuster that is used up, or that nobody looked at
+		}
+		if work != "" && !slices.Contains(o.Work, work) {
+			o.Work = append(o.Work, work)
+		}
+	}
+	if len(o.Missing) > 0 {
+		o.Verdict = max(o.Verdict, CannotTell)
+	}
+	if slices.Contains(o.Work, ReplacePinWork) && !slices.Contains(o.Work, AdjustLockWork) && !slices.Contains(o.Work, RenewLockWork) && !slices.Contains(o.Work, BackOffLock) {
+		o.Work = append(o.Work, SetLockWork)
+	}
+	slices.SortStableFunc(o.Work, func(a, b string) int { return cmp.Compare(workOrder(a), workOrder(b)) })
+	if len(o.Work) > 0 || o.Diagnosis.Do&wear.LeaveSetting != 0 {
+		o.MustNot = mustNot
+	}
+	for _, r := range o.Reasons {
+		if r.Verdict != DoNotUse {
+			continue
+		}
+		switch {
+		case partners[r.Measure] == Trailer && !slices.Contains(o.Partners, record.Kingpin):
+			o.Partners = append(o.Partners, record.Kingpin)
+		case partners[r.Measure] == Tractor && !slices.Contains(o.Partners, record.FifthWheel):
+			o.Partners = append(o.Partners, record.FifthWheel)
+		}
+	}
+	if o.Verdict == Repair {
+		o.Repair = j.bound()
+		if o.Repair == nil {
+			o.Verdict = CannotTell
+			j.lack(sayNoBound.with())
+		}
+	}
+	return *o
+}
+
+// partners are the findings that spread: whoever met such a pin or lock since the
+// last good measurement is looked at too.
+var partners = map[string]Half{
+	PinNeck: Trailer, PinCollar: Trailer, PinTilt: Trailer, PinGouge: Trailer, PinHeight: Trailer, "pin-loose": Trailer, "pin-cracked": Trailer, "pin-welded": Trailer,
+	"burr-proud": Trailer, "flats-worn": Trailer, "wrong-size": Trailer,
+	LockPlay: Tractor, JawMovement: Tractor, "lock-broken": Tractor, "lock-sticks": Tractor, "lever-stop": Tractor, "wheel-cracked": Tractor,
+}
+
+// bound is the latest date and distance of a repair: what was allowed or common
+// practice, and never later than a forecast.
+func (j *judge) bound() *Bound {
+	b := j.ask.Allowed
+	if b.On == (Date{}) || !(b.Distance > 0) {
+		on, err := wear.AddMonths(j.ask.Today, repairMonths)
+		if err != nil {
+			return nil
+		}
+		b = Bound{on, repairDistance, rule.Practice, practice}
+	}
+	if f := j.ask.Forecast; f.On != (Date{}) && before(f.On, b.On) {
+		b.On, b.Source = f.On, f.Source
+	}
+	if f := j.ask.Forecast; f.Distance > 0 && f.Distance < b.Distance {
+		b.Distance, b.Source = f.Distance, f.Source
+	}
+	return &b
+}
