@@ -209,7 +209,7 @@ func (t *travels) begin(v *record.Vehicle) (record.Time, bool) {
 // pace is how far the vehicle runs a day now, by its own meter, or nil.
 func (t *travels) pace(now record.Time) *Pace {
 	for _, meter := range meters {
-		line, asCame, _ := series(t.vehicle, meter, t.readings[meter])
+		line, asCame, _ := lineOf(t.vehicle, meter, t.readings[meter])
 		doubtful := map[record.Reading]bool{}
 		for _, q := range t.asked[meter] {
 			doubtful[record.Reading{At: q.At, Metres: q.Metres}] = true

@@ -4,8 +4,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"underpin/record"
 	"underpin/store"
@@ -94,15 +98,15 @@ func (r *Register) EnterReadings(ctx context.Context, in Readings) (*ReadingsRep
 func (r *Register) enterReadings(ctx context.Context, actor *Actor, in Readings) (*ReadingsReport, error) {
 	now := r.now()
 	report := &ReadingsReport{}
-	known := map[string]*metered{}
-	series := map[store.Meter][]record.Reading{}
-	var all []store.Reading
+	vehicles, owners, err := r.meteredRows(ctx, in.Rows)
+	if err != nil {
+		return nil, err
+	}
+	all := make([]store.Reading, 0, len(in.Rows))
+	delivered := map[store.Meter]*series{}
 	for i := range in.Rows {
 		row := &in.Rows[i]
-		v, err := r.metered(ctx, known, row.Vehicle)
-		if err != nil {
-			return nil, err
-		}
+		v := vehicles[owners[i]]
 		meter := row.Meter
 		if meter == "" && v != nil {
 			meter = v.usual()
@@ -113,20 +117,20 @@ func (r *Register) enterReadings(ctx context.Context, actor *Actor, in Readings)
 		}
 		m := store.Meter{Asset: v.Asset, Name: meter}
 		reading := record.Reading{At: row.At, Metres: row.Metres}
-		series[m] = append(series[m], reading)
+		of := delivered[m]
+		if of == nil {
+			of = &series{meter: m, of: v.Vehicle}
+			delivered[m] = of
+		}
+		of.fresh = append(of.fresh, reading)
 		all = append(all, store.Reading{Meter: m, Reading: reading, Unit: cmp.Or(row.Unit, "m")})
 	}
-	for _, m := range slices.SortedFunc(keysIn(series), byMeter) {
-		q, err := r.question(ctx, known, m, series[m])
-		if err != nil {
-			return nil, err
-		}
-		report.Questions = append(report.Questions, q...)
+	if report.Questions, err = r.questionAll(ctx, delivered); err != nil {
+		return nil, err
 	}
 	if in.DryRun || len(all) == 0 || len(report.Wrong) > 0 && !in.OnlyGood {
 		return report, nil
 	}
-	var err error
 	if in.ID == "" {
 		if in.ID, err = r.newID(); err != nil {
 			return nil, err
@@ -140,18 +144,45 @@ func (r *Register) enterReadings(ctx context.Context, actor *Actor, in Readings)
 	return report, nil
 }
 
-func keysIn(m map[store.Meter][]record.Reading) func(func(store.Meter) bool) {
-	return func(yield func(store.Meter) bool) {
-		for k := range m {
-			if !yield(k) {
-				return
-			}
-		}
-	}
+// A series is what a delivery has of one meter.
+type series struct {
+	meter store.Meter
+	of    *record.Vehicle
+	fresh []record.Reading
 }
 
-func byMeter(a, b store.Meter) int {
-	return cmp.Or(cmp.Compare(a.Asset, b.Asset), cmp.Compare(a.Name, b.Name))
+// questionAll questions the readings of each meter, in the order of the meters.
+func (r *Register) questionAll(ctx context.Context, delivered map[store.Meter]*series) ([]Question, error) {
+	meters := slices.SortedFunc(maps.Keys(delivered), func(a, b store.Meter) int {
+		return cmp.Or(cmp.Compare(a.Asset, b.Asset), cmp.Compare(a.Name, b.Name))
+	})
+	asked := make([][]Question, len(meters))
+	err := together(len(meters), func(i int) (err error) {
+		asked[i], err = r.question(ctx, delivered[meters[i]])
+		return err
+	})
+	return slices.Concat(asked...), err
+}
+
+// together does n pieces of work on all cores, and returns the first error.
+func together(n int, work func(i int) error) error {
+	var next atomic.Int64
+	var group sync.WaitGroup
+	failed := make([]error, min(n, runtime.GOMAXPROCS(0)))
+	for w := range failed {
+		group.Go(func() {
+			for failed[w] == nil {
+				i := int(next.Add(1)) - 1
+				if i >= n {
+					return
+				}
+				failed[w] = work(i)
+			}
+			next.Store(int64(n)) // the others need not go on
+		})
+	}
+	group.Wait()
+	return cmp.Or(failed...)
 }
 
 // A metered is a vehicle of a delivery.
@@ -165,44 +196,52 @@ func (v *metered) usual() string {
 	return record.HubMeter
 }
 
-// metered finds a vehicle by number or asset, and remembers it; nil for none.
-func (r *Register) metered(ctx context.Context, known map[string]*metered, name string) (*metered, error) {
-	if v, have := known[name]; have {
-		return v, nil
+// meteredRows finds the vehicles that rows name, and which of them each row means.
+func (r *Register) meteredRows(ctx context.Context, rows []ReadingRow) (vehicles []*metered, owners []int, err error) {
+	owners = make([]int, len(rows))
+	number := map[string]int{}
+	var names []string
+	for i := range rows {
+		name := rows[i].Vehicle
+		n, have := number[name]
+		if !have {
+			n = len(names)
+			number[name], names = n, append(names, name)
+		}
+		owners[i] = n
 	}
+	vehicles = make([]*metered, len(names))
+	err = together(len(names), func(i int) (err error) {
+		vehicles[i], err = r.metered(ctx, names[i])
+		return err
+	})
+	return vehicles, owners, err
+}
+
+// metered finds a vehicle by number or asset; nil for none.
+func (r *Register) metered(ctx context.Context, name string) (*metered, error) {
 	a := record.Asset(name)
 	if a.Kind() != record.VehicleAsset || !a.Valid() {
 		var err error
 		if a, err = r.byNumber(ctx, name); err != nil {
 			if missing(err) {
-				known[name] = nil
 				return nil, nil
 			}
 			return nil, err
 		}
 	}
-	if v, have := known[string(a)]; have {
-		known[name] = v
-		return v, nil
-	}
 	e, err := r.entity(ctx, a)
 	if missing(err) {
-		known[name] = nil
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
 	v, err := e.Vehicle(record.Latest)
-	if err != nil {
+	if err != nil || v.Added == 0 {
 		return nil, err
 	}
-	m := &metered{v}
-	if v.Added == 0 {
-		m = nil
-	}
-	known[name], known[string(a)] = m, m
-	return m, nil
+	return &metered{v}, nil
 }
 
 // check tells what in a row cannot be a reading, or nil.
@@ -229,7 +268,8 @@ func (row *ReadingRow) check(v *metered, meter string, now record.Time) *Problem
 const window = 60
 
 // question finds which readings of a delivery seem wrong beside those before.
-func (r *Register) question(ctx context.Context, known map[string]*metered, m store.Meter, fresh []record.Reading) ([]Question, error) {
+func (r *Register) question(ctx context.Context, s *series) ([]Question, error) {
+	m, fresh := s.meter, s.fresh
 	oldest := fresh[0].At
 	for _, f := range fresh {
 		oldest = min(oldest, f.At)
@@ -248,9 +288,8 @@ func (r *Register) question(ctx context.Context, known map[string]*metered, m st
 		before = before[n-window:]
 	}
 	all := slices.Concat(before, fresh)
-	v := known[string(m.Asset)]
 	var list []Question
-	for _, q := range questions(v.Vehicle, m.Name, all) {
+	for _, q := range questions(s.of, m.Name, all) {
 		if slices.Contains(fresh, record.Reading{At: q.At, Metres: q.Metres}) {
 			list = append(list, q)
 		}
@@ -258,10 +297,10 @@ func (r *Register) question(ctx context.Context, known map[string]*metered, m st
 	return list, nil
 }
 
-// series puts the readings of one meter in order, as far as they are one line:
+// lineOf puts the readings of one meter in order, as far as they are one line:
 // from the last time it was replaced on, each reading once, as people judged it.
 // Kept tells which of them somebody said are right.
-func series(v *record.Vehicle, meter string, all []record.Reading) (line, asCame []record.Reading, kept []bool) {
+func lineOf(v *record.Vehicle, meter string, all []record.Reading) (line, asCame []record.Reading, kept []bool) {
 	decided := map[record.Reading]*record.Judgement{}
 	for i := range v.Judged {
 		if j := &v.Judged[i]; j.Meter == meter {
@@ -307,7 +346,7 @@ func odometer(line []record.Reading) []wear.Odometer {
 // judged: too far from the line through all of them, or a step that no vehicle
 // makes.
 func questions(v *record.Vehicle, meter string, all []record.Reading) []Question {
-	line, asCame, kept := series(v, meter, all)
+	line, asCame, kept := lineOf(v, meter, all)
 	var list []Question
 	asked := map[int]bool{}
 	ask := func(i int, why string, proposed *int64) {

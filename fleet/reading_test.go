@@ -1,7 +1,6 @@
 package fleet
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -171,27 +170,4 @@ func TestReadingOnTheWay(t *testing.T) {
 	if len(done.Warnings) != 1 || !strings.Contains(done.Warnings[0].Expected, "at most") {
 		t.Errorf("warnings %v", done.Warnings)
 	}
-}
-
-func BenchmarkEnterReadings(b *testing.B) {
-	y := newYard(b)
-	const vehicles, each = 100, 100
-	for i := range vehicles {
-		y.tractor(fmt.Sprintf("heron-%d", i))
-	}
-	from := int64(0)
-	for b.Loop() {
-		b.StopTimer()
-		y.clock.pass(each * dayLong)
-		var rows []ReadingRow
-		for i := range vehicles {
-			rows = append(rows, y.daily(fmt.Sprintf("heron-%d", i), each, from, 500)...)
-		}
-		from += each * 500
-		b.StartTimer()
-		if r := y.enter(Readings{Rows: rows}); r.Entered != vehicles*each || len(r.Questions) > 0 {
-			b.Fatalf("%d entered, %d wrong, %d questioned", r.Entered, len(r.Wrong), len(r.Questions))
-		}
-	}
-	b.ReportMetric(float64(b.N)*vehicles*each/b.Elapsed().Seconds(), "readings/s")
 }

@@ -59,7 +59,7 @@ type tx struct {
 	s   *sqlStore
 	*sql.Tx
 	stmts map[string]*sql.Stmt // by their text, on SQLite; pgx keeps its own
-	full  map[int]string       // parameters of a full statement of many, by columns
+	full  map[[2]int]string    // parameters of a statement, by rows and columns
 }
 
 // text prepares a statement for the engine.
@@ -143,7 +143,7 @@ func (s *sqlStore) writeOnce(ctx context.Context, fn func(*tx) error) error {
 		return err
 	}
 	defer db.Rollback() // does nothing after a commit
-	if err := fn(&tx{ctx, s, db, map[string]*sql.Stmt{}, map[int]string{}}); err != nil {
+	if err := fn(&tx{ctx, s, db, map[string]*sql.Stmt{}, map[[2]int]string{}}); err != nil {
 		return err
 	}
 	return db.Commit()
@@ -286,15 +286,13 @@ func (t *tx) manyBack(before, after string, columns int, flat []any, scan func(*
 	return nil
 }
 
-// values remembers the text of a full statement.
+// values remembers the text of the parameters.
 func (t *tx) values(rows, columns int) string {
-	if rows != some {
-		return values(rows, columns, !t.s.locks())
+	size := [2]int{rows, columns}
+	if t.full[size] == "" {
+		t.full[size] = values(rows, columns, !t.s.locks())
 	}
-	if t.full[columns] == "" {
-		t.full[columns] = values(rows, columns, !t.s.locks())
-	}
-	return t.full[columns]
+	return t.full[size]
 }
 
 // rows reads the rows of a statement.

@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -200,11 +201,23 @@ func (sqliteDialect) holding(texts []string, n int) (string, string, []any) {
 }
 
 func (sqliteDialect) addReadings(t *tx, delivery int64, all []numberedReading) (int64, error) {
-	flat := make([]any, 0, 5*len(all))
-	for _, r := range all {
-		flat = append(flat, r.meter, r.at, r.metres, r.unit, delivery)
+	// More rows to a statement than elsewhere, and the same list of values again and
+	// again: readings come by the hundred thousand.
+	const rows, columns = 200, 5
+	flat := make([]any, 0, rows*columns)
+	added := int64(0)
+	for part := range slices.Chunk(all, rows) {
+		flat = flat[:0]
+		for _, r := range part {
+			flat = append(flat, r.meter, r.at, r.metres, r.unit, delivery)
+		}
+		n, err := t.exec(`insert into reading (meter, at, metres, unit, delivery) values `+t.values(len(part), columns)+` on conflict do nothing`, flat...)
+		if err != nil {
+			return 0, err
+		}
+		added += n
 	}
-	return t.many(`insert into reading (meter, at, metres, unit, delivery) values `, ` on conflict do nothing`, 5, flat)
+	return added, nil
 }
 
 func (d sqliteDialect) about(ctx context.Context, db *sql.DB) (About, error) {
