@@ -251,6 +251,12 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 			still = append(still, f)
 		}
 	}
+	var relief []string
+	if loadFails(r) {
+		if a := w.Advise(w.system); a != nil {
+			relief = w.tellAdvice(a)
+		}
+	}
 	switch {
 	case len(still) > 0:
 		f := still[0]
@@ -260,18 +266,21 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 		} else {
 			lead += ", and no slide position can cure that."
 		}
-		advice = append(advice, w.cure(f)...)
 		if n := len(still) - 1; n > 0 {
 			advice = append(advice, fmt.Sprintf("%d more %s whatever the position.", n, plural(n, "finding fails", "findings fail")))
 		}
-		if r.LeadOnly != nil && len(advice) > 0 {
-			advice = append(advice, fmt.Sprintf("That apart, any lead from %s to %s is lawful.", w.lead(r.LeadOnly[0], math.Ceil), w.lead(r.LeadOnly[1], math.Floor)))
+		advice = append(advice, relief...)
+		if r.LeadOnly != nil && len(relief) == 0 {
+			advice = append(advice, fmt.Sprintf("As far as the position goes, any lead from %s to %s holds.", w.lead(r.LeadOnly[0], math.Ceil), w.lead(r.LeadOnly[1], math.Floor)))
 		}
 	case r.Conflict != nil:
 		c := r.Conflict
 		lead = fmt.Sprintf("%s asks for a lead of at least %s, %s for at most %s: they are %s apart.",
 			c.AtLeast, w.lead(c.Min, math.Ceil), lowerFirst(c.AtMost), w.lead(c.Max, math.Floor), w.lead(c.Apart, math.Ceil))
-		advice = append(advice, "No slide position lies between them: change the load, or take another pair.")
+		advice = append(advice, "No slide position lies between them.")
+		if advice = append(advice, relief...); len(relief) == 0 {
+			advice = append(advice, "Take another pair.")
+		}
 	case len(moving) > 0:
 		f := moving[0]
 		lead = w.beyond(f) + inCase(f) + "."
@@ -282,7 +291,7 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 		default:
 			advice = append(advice, "No slide position satisfies every finding at once.")
 		}
-		advice = append(advice, w.cure(f)...)
+		advice = append(advice, relief...)
 	default:
 		lead = "No setting satisfies every finding."
 	}
@@ -308,46 +317,6 @@ func (p *Pairing) moves(f *Finding) bool {
 		}
 	}
 	return false
-}
-
-// cure says how much load has to come off, its centre where it is, for one
-// failure of mass that no position cures; it does not look at the others:
-//
-//	at the kingpin  ΔP = δ/(1 − x/L)
-//	on the bogie    ΔP = δ·L/x
-//	in all          ΔP = δ
-//
-// Source: the sensitivities of handbook chapter 03, 1.2.
-func (w words) cure(f *Finding) []string {
-	if f.Unit.Dim != unit.MassDim || f.Case == "" || f.Sense != rule.AtMost {
-		return nil
-	}
-	c := -1
-	for i := range w.Cases {
-		if w.Cases[i].ID == f.Case {
-			c = i
-		}
-	}
-	if c < 0 || !(w.Cases[c].Payload > 0) {
-		return nil
-	}
-	over := -f.Unit.ToSI(f.Margin)
-	x, l := float64(w.Cases[c].At), w.base.trailer.bogie.line
-	switch {
-	case f.Group == "" && (strings.Contains(f.ID, "tractor-gross") || f.Quantity == "mass-gross-tractor" || strings.HasPrefix(f.ID, "plate.kingpin") || strings.HasPrefix(f.ID, "rating.imposed")):
-		if x >= l {
-			return nil
-		}
-		return []string{fmt.Sprintf("For this finding alone at least %s of load has to come off; ask again with the new load, for others may bind.", w.up(over/(1-x/l), unit.KG))}
-	case f.Group == "bogie":
-		if f.Axle != 0 {
-			return nil // an axle's share is not the group's
-		}
-		return []string{fmt.Sprintf("For this finding alone at least %s of load has to come off; ask again with the new load, for others may bind.", w.up(over*l/x, unit.KG))}
-	case f.Group == "" && f.Quantity != "mass-axle-range":
-		return []string{fmt.Sprintf("For this finding alone at least %s of load has to come off; ask again with the new load, for others may bind.", w.up(over, unit.KG))}
-	}
-	return nil
 }
 
 // up words a quantity rounded up: what has to be done must suffice.
