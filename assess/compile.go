@@ -200,6 +200,10 @@ func (p *Pairing) state(t, s lifts, level int) *state {
 	for i := range p.Cases {
 		st.loads = append(st.loads, loadsOf(st.tractor, st.trailer, p.ref, &p.Cases[i]))
 	}
+	if b.nothingStands() {
+		p.states[key] = st
+		return st
+	}
 	b.masses()
 	b.ratings()
 	b.lengths()
@@ -215,6 +219,8 @@ type builder struct {
 	p  *Pairing
 	st *state
 	of []rule.Facts // what is declared about each load case, made once
+
+	unproven map[*rule.Rule]bool // rules of which it is said already that their limit is not verified
 }
 
 // add appends a finding. Values in SI.
@@ -228,100 +234,6 @@ func (b *builder) add(l line, i info) {
 	l.sure = l.limit
 	b.st.lines = append(b.st.lines, l)
 	b.st.infos = append(b.st.infos, i)
-}
-
-// law adds a finding for every limit the law sets on a quantity in one case.
-func (b *builder) law(quantity string, l line, facts rule.Facts, i info) {
-	for _, lim := range b.p.Law.Limits(quantity, facts) {
-		b.lawful(&lim, l, i)
-	}
-}
-
-// lawful adds the finding of one limit of the law.
-func (b *builder) lawful(lim *rule.Limit, l line, i info) {
-	r := lim.Rule
-	l.sense = +1
-	if r.Sense == rule.AtLeast {
-		l.sense = -1
-	}
-	l.limit, l.sure = lim.SI, r.Unit.ToSI(lim.Sure)
-	subject := i.title
-	i.id = r.ID + i.id
-	i.title = r.Title
-	if subject != "" {
-		i.title = subject + ": " + lowerFirst(r.Title)
-	}
-	i.quantity, i.unit, i.source = r.Quantity, r.Unit, r.Source()
-	i.evidence, i.binding = lim.Evidence, lim.Evidence.Certifies()
-	i.failed = r.Failed
-	i.note = lim.Why
-	for _, fact := range lim.Missing {
-		i.missing = append(i.missing[:len(i.missing):len(i.missing)], b.lacking(fact, i.group))
-	}
-	if lim.Doubt != "" && len(lim.Missing) == 0 {
-		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "certainty: "+lim.Doubt)
-	}
-	if lim.NotCovered != "" {
-		i.missing = append(i.missing[:len(i.missing):len(i.missing)], "a limit: "+lim.NotCovered)
-		l.limit, l.sure = nan, math.Inf(int(l.sense))
-	}
-	if r.Unit.Dim == unit.LengthDim {
-		i.scale = lengthScale
-	}
-	if i.scale == 0 {
-		i.scale = math.Abs(l.limit)
-	}
-	if !(i.scale > 0) {
-		i.scale = 1
-	}
-	b.st.lines = append(b.st.lines, l)
-	b.st.infos = append(b.st.infos, i)
-}
-
-// Margins of different kinds are compared as multiples of what it is prudent to
-// keep free when planning: 2 % of a limit of mass (handbook chapter 03, 9.6,
-// common practice), and with it 20 mm of a lawful length and 50 mm of a gap
-// between two vehicles (ours). The scales are these divided by 2 %.
-const (
-	lengthScale = 0.020 / 0.02 // m
-	gapScale    = 0.050 / 0.02 // m
-)
-
-// lawForAll adds the law's findings on something that does not depend on the
-// load. Where the facts of the load cases lead to the same limits, they stand
-// once.
-func (b *builder) lawForAll(quantity string, l line, more rule.Facts, i info) {
-	byCase := make([][]rule.Limit, len(b.p.Cases))
-	same := true
-	for c := range b.p.Cases {
-		byCase[c] = b.p.Law.Limits(quantity, b.facts(c, more))
-		same = same && sameLimits(byCase[0], byCase[c])
-	}
-	for c := range byCase {
-		i.cases = c
-		if same {
-			i.cases = -1
-		}
-		for k := range byCase[c] {
-			b.lawful(&byCase[c][k], l, i)
-		}
-		if same {
-			return
-		}
-	}
-}
-
-func sameLimits(a, b []rule.Limit) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		eq := func(x, y float64) bool { return x == y || (math.IsNaN(x) && math.IsNaN(y)) }
-		if a[i].Rule != b[i].Rule || !eq(a[i].SI, b[i].SI) || !eq(a[i].Sure, b[i].Sure) || a[i].NotCovered != b[i].NotCovered {
-			return false
-		}
-	}
-	return true
 }
 
 func lowerFirst(s string) string {

@@ -56,7 +56,7 @@ func (b *builder) vehicleFacts() rule.Facts {
 		"axles-rear":            float64(len(ts.rear.axles)),
 		"trailer-kind":          "semi-trailer",
 		"tractor-gross-plate":   value(t.GrossPlate),
-		"tractor-imposed-plate": b.imposedPlate(),
+		"tractor-imposed-plate": value(t.FifthWheelPlate),
 		"trailer-gross-plate":   value(s.GrossPlate),
 		"trailer-imposed-plate": value(s.PinPlate),
 		"trailer-group-plate":   value(s.BogiePlate),
@@ -101,7 +101,7 @@ func (b *builder) vehicleFacts() rule.Facts {
 			f["trailer-spacing"] = leastGap(ss.bogie.at)
 		}
 	}
-	if n := len(ts.rear.at); n > 0 {
+	if n := len(ts.rear.at); n > 0 && len(ts.front.at) > 0 {
 		f["tractor-axle-spread"] = ts.rear.at[n-1] - ts.front.at[0]
 	}
 	twin, air, plate := driveFacts(t, ts)
@@ -116,17 +116,6 @@ func (b *builder) vehicleFacts() rule.Facts {
 		f["trailer-meets-kingpin-dimensions"] = r <= 2.04+dust && float64(*s.RearEnd) <= 12.00+dust
 	}
 	return f
-}
-
-// imposedPlate is the permissible load on the tractor's fifth wheel: the lower
-// of fifth wheel and mounting; unknown while one is.
-func (b *builder) imposedPlate() float64 {
-	w := &b.p.Tractor.FifthWheel
-	u := value(w.Imposed)
-	if w.Mounting == nil {
-		return nan
-	}
-	return math.Min(u, value(w.Mounting.Imposed))
 }
 
 func leastGap(at []float64) float64 {

@@ -66,6 +66,10 @@ func (b *builder) lengths() {
 	all("length-kingpin-rear", "", flat(xr), unknown(s, "rear-end", s.RearEnd), func(float64) string {
 		return "kingpin axis to the rearmost point, as measured: " + fmtMM(xr)
 	})
+	loadFront := value(s.Headboard) + xr
+	all("length-load-front-rear", "", flat(loadFront), unknown(s, "headboard", s.Headboard, "rear-end", s.RearEnd), func(float64) string {
+		return fmt.Sprintf("kingpin behind the inside of the headboard %s + kingpin to the rearmost point %s = %s", fmtMM(value(s.Headboard)), fmtMM(xr), fmtMM(loadFront))
+	})
 	missFront := unknown(s, "front-overhang", s.FrontOverhang, "width", s.Width)
 	for i := range s.Nose {
 		missFront = append(missFront, unknown(s, fmt.Sprintf("nose %d ahead", i+1), s.Nose[i].Ahead, fmt.Sprintf("nose %d half-width", i+1), s.Nose[i].HalfWide)...)

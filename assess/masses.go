@@ -19,6 +19,7 @@ const (
 func (b *builder) masses() {
 	p, st := b.p, b.st
 	t, s := p.Tractor, p.Trailer
+	b.steerAtMax()
 	for c := range p.Cases {
 		l := &st.loads[c]
 		miss := b.loadMissing(c)
@@ -34,13 +35,19 @@ func (b *builder) masses() {
 			}
 			b.add(line{sense: +1, a: v.a, b: v.b, limit: value(limit)}, i)
 		}
-		law := func(quantity, subject, id string, v loadLine, more rule.Facts, i info) {
+		law := func(quantity, subject, id string, v loadLine, more rule.Facts, i info) int {
 			i.title, i.id, i.cases, i.calc, i.missing = subject, id, c, "axle-loads", miss
-			b.law(quantity, line{a: v.a, b: v.b}, b.facts(c, more), i)
+			limits := p.Law.Limits(quantity, b.facts(c, more))
+			b.limits(limits, line{a: v.a, b: v.b}, i)
+			return len(limits)
 		}
 		level := func(x float64) loadLine { return loadLine{x, 0} }
 
 		plate("kingpin", "Load on the kingpin", level(l.imposed), s.PinPlate, s, "kingpin-plate", info{working: b.workImposed(c)})
+		if t.FifthWheelPlate != nil { // asked for where a law needs it
+			plate("fifth-wheel", "Load on the fifth wheel", level(l.imposed), t.FifthWheelPlate, t, "fifth-wheel-plate",
+				info{working: b.workImposed(c), source: "the tractor's papers: permissible load on the fifth wheel"})
+		}
 		plate("tractor-gross", "Tractor gross", level(l.tractor), t.GrossPlate, t, "gross-plate", info{working: b.workTractor(c)})
 		law("mass-gross-tractor", "Tractor", "", level(l.tractor), nil, info{working: b.workTractor(c)})
 		plate("trailer-gross", "Semi-trailer gross", level(l.trailer), s.GrossPlate, s, "gross-plate", info{working: b.workTrailer(c)})
@@ -59,29 +66,45 @@ func (b *builder) masses() {
 			{"rear", "drive", &st.tractor.rear, t.Axles, t},
 			{"bogie", "trailer", &st.trailer.bogie, s.Axles, s},
 		} {
-			total := loadLine{}
+			total, bare := loadLine{}, []string{}
+			// A group of one is its axle: either plate tells its limit.
+			alone := g.name == "bogie" && len(g.axles) == 1 && s.BogiePlate != nil
 			for k, i := range g.state.axles {
 				v := l.axle[n]
 				title := axleTitle(g.name, g.axles, g.state, k)
 				work := b.workAxle(c, n)
-				if g.axles[i].Plate != nil || g.name != "bogie" || s.BogiePlate == nil {
+				if g.axles[i].Plate != nil || !alone {
 					plate(fmt.Sprintf("%s-axle-%d", g.name, i+1), title, v, g.axles[i].Plate, g.who, fmt.Sprintf("axle %d plate", i+1),
 						info{working: work, axle: n + 1, group: g.name})
 				}
-				law("mass-axle", title, fmt.Sprintf(".axle-%d", n+1), v, axleFacts(g.axles, g.state, k, g.law), info{working: work, axle: n + 1, group: g.name})
+				if law("mass-axle", title, fmt.Sprintf(".axle-%d", n+1), v, axleFacts(g.axles, g.state, k, g.law), info{working: work, axle: n + 1, group: g.name}) == 0 {
+					bare = append(bare, title)
+				}
 				total = total.plus(v)
 				n++
 			}
 			work := b.workGroup(c, g.name)
-			if g.name == "bogie" && s.BogiePlate != nil {
+			if g.name == "bogie" && (s.BogiePlate != nil || len(g.axles) > 1) {
 				plate("bogie", "Semi-trailer axle group", total, s.BogiePlate, s, "bogie-plate", info{working: work, group: "bogie"})
 			}
 			if len(g.state.axles) > 1 {
-				law("mass-group", groupTitle(g.name), "."+g.name, total, groupFacts(g.axles, g.state, g.law), info{working: work, group: g.name})
+				i := info{title: groupTitle(g.name), id: "." + g.name, cases: c, calc: "axle-loads", missing: miss, working: work, group: g.name}
+				limits := b.groupLimits(g.axles, g.state, g.law, c)
+				b.limits(limits, line{a: total.a, b: total.b}, i)
+				b.pairs(g.axles, g.state, g.law, l.axle[n-len(g.state.axles):n], limits, i)
+				if len(limits) > 0 {
+					bare = nil // the group's limit holds for its axles
+				}
+			}
+			if len(bare) > 0 && !p.Law.Has("mass-axle-range") {
+				for _, title := range bare {
+					b.silent(title, fmt.Sprintf("mass-axle.%s", Slug(title)), c, "mass-axle", "mass-group")
+				}
 			}
 		}
 
 		b.shares(c, miss)
+		b.cautionShares(c, miss)
 		b.runs(c, miss)
 		b.standing(c, miss)
 
@@ -212,7 +235,9 @@ func (b *builder) grossLaw(c int, miss []string) {
 	rearmost := b.st.tractor.rear.at[len(b.st.tractor.rear.at)-1]
 	last := b.st.trailer.bogie.at[len(b.st.trailer.bogie.at)-1]
 	// Spacing of the two rearmost axles: last + (ref − lead) − rearmost.
-	b.stepped("mass-gross-combination", loadLine{l.gross, 0}, c, nil, "relevant-axle-spacing", last+b.p.ref-rearmost, i)
+	if b.stepped("mass-gross-combination", loadLine{l.gross, 0}, c, nil, "relevant-axle-spacing", last+b.p.ref-rearmost, i) == 0 {
+		b.silent("Combination", "mass-gross-combination", c, "mass-gross-combination")
+	}
 }
 
 // shares adds the law's shares on driving and steered axles. With the total not
@@ -223,12 +248,7 @@ func (b *builder) shares(c int, miss []string) {
 		b.law(quantity, line{a: part.a / whole, b: part.b / whole}, b.facts(c, more),
 			info{title: title, cases: c, calc: "axle-loads", missing: miss, working: work})
 	}
-	driven := loadLine{}
-	for n := range l.at {
-		if !l.at[n].trailer && b.p.Tractor.Axles[l.at[n].index].Kind == "drive" {
-			driven = driven.plus(l.axle[n])
-		}
-	}
+	driven := b.driven(l)
 	share("share-drive", "", driven, l.gross, nil, func(lead float64) string {
 		return fmt.Sprintf("driving axles %s / combination %s = %.4f", fmtKG(driven.at(lead)), fmtKG(l.gross), driven.at(lead)/l.gross)
 	})
@@ -241,10 +261,152 @@ func (b *builder) shares(c int, miss []string) {
 	})
 }
 
+// driven is the load on the driving axles.
+func (b *builder) driven(l *loads) (sum loadLine) {
+	for n := range l.at {
+		if !l.at[n].trailer && b.p.Tractor.Axles[l.at[n].index].Kind == "drive" {
+			sum = sum.plus(l.axle[n])
+		}
+	}
+	return sum
+}
+
+// cautionShares warns of a tractor that steers or pulls badly as it is loaded,
+// where the law does not ask for as much already.
+func (b *builder) cautionShares(c int, miss []string) {
+	l := &b.st.loads[c]
+	const fifth = 0.20
+	for _, share := range []struct {
+		quantity, title, failed string
+		part                    loadLine
+		whole                   float64
+		more                    rule.Facts
+		work                    string
+	}{
+		{"share-steer", "Share of the tractor's mass on its steered axles", "With less than a fifth on the steered axles the tractor may not answer the wheel. Move the fifth wheel or the load forward.",
+			l.front, l.tractor, rule.Facts{"load-case": "as-loaded"}, "front %s / tractor %s = %.4f"},
+		{"share-drive", "Share of the combination's mass on the driving axles", "With less than a fifth on the driving axles the tractor may not pull away on a wet road or a slope.",
+			b.driven(l), l.gross, nil, "driving axles %s / combination %s = %.4f"},
+	} {
+		asked := slices.ContainsFunc(b.p.Law.Limits(share.quantity, b.facts(c, share.more)), func(lim rule.Limit) bool {
+			return lim.Rule.Sense == rule.AtLeast && lim.SI >= fifth && len(lim.Missing) == 0
+		})
+		if asked {
+			continue
+		}
+		b.add(line{sense: -1, a: share.part.a / share.whole, b: share.part.b / share.whole, limit: fifth}, info{
+			id: "caution." + share.quantity, title: share.title, cases: c, unit: unit.One, evidence: rule.Practice, calc: "axle-loads", quantity: share.quantity,
+			source: "common practice, no source: at least a fifth", missing: miss, advisory: true, failed: share.failed,
+			working: func(lead float64) string {
+				return fmt.Sprintf(share.work, fmtKG(share.part.at(lead)), fmtKG(share.whole), share.part.at(lead)/share.whole)
+			}})
+	}
+}
+
+// steerAtMax adds the law's limit on the share of the steered axles in the load
+// case of type approval: the tractor at its permissible mass M with the rear axle
+// at its own, m, or the rear group at its μ. Then M − m stands in front, and
+//
+//	share = (M − m)/M
+//
+// whatever the load of the day and wherever the coupling stands. A group is
+// permitted at most the sum of its axles, so their sum gives the least share there
+// can be; where that is too little the group's own figure decides, and is not
+// among the data.
+//
+// Source: Regulation (EU) No 1230/2012, Annex I Part C, the load case of a tractor
+// for semi-trailers.
+func (b *builder) steerAtMax() {
+	t := b.p.Tractor
+	miss := unknown(t, "gross-plate", t.GrossPlate)
+	rear := 0.0
+	for _, i := range b.p.rear {
+		rear += value(t.Axles[i].Plate)
+		miss = append(miss, unknown(t, fmt.Sprintf("axle %d plate", i+1), t.Axles[i].Plate)...)
+	}
+	whole := value(t.GrossPlate)
+	in := info{id: ".rear-at-max", missing: miss, calc: "axle-loads", advisory: true, working: func(float64) string {
+		return fmt.Sprintf("the tractor at its %s with the rear axles at their %s leaves %s on the steered axles: %.4f of all", fmtKG(whole), fmtKG(rear), fmtKG(whole-rear), (whole-rear)/whole)
+	}}
+	b.byCase("share-steer", rule.Facts{"load-case": "rear-axle-at-max"}, func(c int, limits []rule.Limit) {
+		in.cases = c
+		for k := range limits {
+			if !limits[k].Rule.Asks("load-case") {
+				continue // it is held against the load as it stands
+			}
+			b.lawful(&limits[k], line{a: (whole - rear) / whole}, in)
+			if len(b.p.rear) > 1 {
+				last := len(b.st.lines) - 1
+				b.st.lines[last].sure = math.Inf(-1)
+				b.st.infos[last].missing = append(slices.Clone(b.st.infos[last].missing), missing(t, "permissible mass of the rear axle group (the sum of its axles' plates leaves too little on the steered axles)"))
+			}
+		}
+	})
+}
+
+// groupLimits looks a group's limits up for every distance between neighbouring
+// axles: the tables speak of one distance, so each of them has to lie in a band
+// and every band's limit holds.
+//
+// Source: Directive 96/53/EC, Annex I, 3.2 to 3.5, as in StVZO § 34(4).
+func (b *builder) groupLimits(axles []vehicle.Axle, g *groupState, group string, c int) []rule.Limit {
+	facts := groupFacts(axles, g, group)
+	least := facts["spacing"].(float64)
+	limits := b.p.Law.Limits("mass-group", b.facts(c, facts))
+	for k := 1; k < len(g.at); k++ {
+		gap := g.at[k] - g.at[k-1]
+		if !(math.Abs(gap-least) > dust) {
+			continue
+		}
+		facts["spacing"] = gap
+		for _, lim := range b.p.Law.Limits("mass-group", b.facts(c, facts)) {
+			if !slices.ContainsFunc(limits, func(have rule.Limit) bool { return sameLimits([]rule.Limit{have}, []rule.Limit{lim}) }) {
+				limits = append(limits, lim)
+			}
+		}
+	}
+	return limits
+}
+
+// pairs adds the limits of tandems to the neighbours within a larger group: the
+// limit of the larger group is subject to them. Where the group's own limit is
+// reached first they say nothing new and are left out.
+//
+// Source: Directive 96/53/EC, Annex I, 3.3, as in StVZO § 34(4): a tandem's limit
+// holds within a tri-axle.
+func (b *builder) pairs(axles []vehicle.Axle, g *groupState, group string, loads []loadLine, whole []rule.Limit, i info) {
+	if len(g.axles) < 3 {
+		return
+	}
+	least := math.Inf(1) // of the group's own limits that certify
+	for k := range whole {
+		if lim := &whole[k]; lim.Rule.Sense == rule.AtMost && lim.Evidence.Certifies() && lim.SI < least {
+			least = lim.SI
+		}
+	}
+	for k := 1; k < len(g.axles); k++ {
+		two := &groupState{axles: g.axles[k-1 : k+1], at: g.at[k-1 : k+1]}
+		sum := loads[k-1].plus(loads[k])
+		// What the two carry when the group reaches its limit.
+		share, tare := g.share[k-1]+g.share[k], g.tare[k-1]+g.tare[k]
+		reached := tare + share*(least-g.sumTare())
+		for _, lim := range b.p.Law.Limits("mass-group", b.facts(i.cases, groupFacts(axles, two, group))) {
+			if lim.NotCovered != "" || lim.SI >= reached*(1-dust) || !lim.Evidence.Certifies() {
+				continue
+			}
+			n := i
+			n.title = fmt.Sprintf("%s %d and %d", i.title, g.axles[k-1]+1, g.axles[k]+1)
+			n.id = fmt.Sprintf("%s-%d-%d", i.id, g.axles[k-1]+1, g.axles[k]+1)
+			n.group = "" // a part of it
+			b.lawful(&lim, line{a: sum.a, b: sum.b}, n)
+		}
+	}
+}
+
 // runs adds the findings on every run of two or more consecutive axles.
 func (b *builder) runs(c int, miss []string) {
 	l := &b.st.loads[c]
-	if len(b.p.Law.Limits("mass-axle-range", rule.Facts{"axles": 5.0, "spread": 10.0})) == 0 {
+	if !b.p.Law.Has("mass-axle-range") {
 		return // this law knows no such limit
 	}
 	for i := range l.at {
@@ -258,7 +420,7 @@ func (b *builder) runs(c int, miss []string) {
 			if moves {
 				s0 += b.p.ref
 			}
-			more := rule.Facts{"axles": float64(j - i + 1), "two-tandems": b.twoTandems(l, i, j), "drive": false}
+			more := rule.Facts{"axles": float64(j - i + 1), "two-tandems": b.twoTandems(l, i, j), "drive": b.drives(l, i, j)}
 			in := info{title: fmt.Sprintf("Axles %d to %d", i+1, j+1), id: fmt.Sprintf(".axles-%d-%d", i+1, j+1), cases: c, calc: "bridge-formula", missing: miss,
 				working: func(lead float64) string {
 					spread := s0
@@ -280,6 +442,11 @@ func (b *builder) runs(c int, miss []string) {
 	}
 }
 
+// drives tells whether one of axles i to j is driven.
+func (b *builder) drives(l *loads, i, j int) bool {
+	return slices.ContainsFunc(l.at[i:j+1], func(s axleSpot) bool { return !s.trailer && b.p.Tractor.Axles[s.index].Kind == "drive" })
+}
+
 // wholeGroup tells whether axles i to j are one suspension group, all of it.
 func (b *builder) wholeGroup(l *loads, i, j int) bool {
 	g := l.at[i].group
@@ -297,23 +464,22 @@ func (b *builder) twoTandems(l *loads, i, j int) bool {
 }
 
 // stepped adds a finding whose limit steps with a distance s = s0 − lead.
-// Between two breaks of the law the limit is one number.
-func (b *builder) stepped(quantity string, v loadLine, c int, more rule.Facts, fact string, s0 float64, i info) {
+// Between two breaks of the law the limit is one number. It returns how many
+// limits there are.
+func (b *builder) stepped(quantity string, v loadLine, c int, more rule.Facts, fact string, s0 float64, i info) int {
 	if more == nil {
 		more = rule.Facts{}
 	}
-	facts := b.facts(c, more)
-	if math.IsNaN(s0) {
-		b.law(quantity, line{a: v.a, b: v.b}, facts, i)
-		return
-	}
-	if b.p.travel.empty() || b.p.fixed || b.p.travel.lo == b.p.travel.hi {
-		lead := b.p.travel.lo
-		if !math.IsNaN(lead) {
-			facts[fact] = s0 - lead
+	at := func(lead float64) []rule.Limit {
+		if s := s0 - lead; !math.IsNaN(s) {
+			more[fact] = s
 		}
-		b.law(quantity, line{a: v.a, b: v.b}, facts, i)
-		return
+		return b.p.Law.Limits(quantity, b.facts(c, more))
+	}
+	if math.IsNaN(s0) || b.p.travel.empty() || b.p.fixed || b.p.travel.lo == b.p.travel.hi {
+		limits := at(b.p.travel.lo)
+		b.limits(limits, line{a: v.a, b: v.b}, i)
+		return len(limits)
 	}
 	// Leads at which the distance crosses a break, in rising order.
 	var cuts []float64
@@ -324,52 +490,88 @@ func (b *builder) stepped(quantity string, v loadLine, c int, more rule.Facts, f
 		}
 	}
 	cuts = append(cuts, b.p.travel.hi)
-	type built struct {
-		first *rule.Limit
-		steps []step
-	}
-	var order []*rule.Rule
-	byRule := map[*rule.Rule]*built{}
+	var rules, weak runOfSteps
 	lo := b.p.travel.lo
 	for k, hi := range cuts {
-		facts[fact] = s0 - (lo+hi)/2
-		for _, lim := range b.p.Law.Limits(quantity, facts) {
-			e := byRule[lim.Rule]
-			if e == nil {
-				e = &built{first: &lim}
-				// No limit of this rule in the steps before.
-				for _, before := range cuts[:k] {
-					e.steps = append(e.steps, step{before, math.Inf(1), math.Inf(1)})
+		limits := at((lo + hi) / 2)
+		for n := range limits {
+			lim := &limits[n]
+			sure := lim.Rule.Unit.ToSI(lim.Sure)
+			if lim.NotCovered != "" {
+				sure = math.Inf(1)
+				if lim.Rule.Sense == rule.AtLeast {
+					sure = math.Inf(-1)
 				}
-				byRule[lim.Rule] = e
-				order = append(order, lim.Rule)
 			}
-			e.steps = append(e.steps, step{hi, lim.SI, lim.Rule.Unit.ToSI(lim.Sure)})
+			rules.put(lim, cuts[:k], step{hi, lim.SI, sure})
 		}
-		for _, e := range byRule {
-			if len(e.steps) == k {
-				e.steps = append(e.steps, step{hi, math.Inf(1), math.Inf(1)})
-			}
+		for _, lim := range unverified(limits) {
+			weak.put(lim, cuts[:k], step{hi, nan, math.Inf(1)})
 		}
+		rules.fill(k, hi)
+		weak.fill(k, hi)
 		lo = hi
 	}
-	for _, r := range order {
-		e := byRule[r]
-		n := i
-		l := line{a: v.a, b: v.b}
+	for _, e := range rules.order {
+		n, l := i, line{a: v.a, b: v.b}
+		if !flat(e.steps) {
+			l.steps = e.steps
+			n.scale = math.Abs(e.limit.SI)
+		}
+		b.lawful(&e.limit, l, n)
+	}
+	for _, e := range weak.order {
 		if flat(e.steps) {
-			b.lawful(e.first, l, n)
+			b.unprovenRule(&e.limit, i)
 			continue
 		}
-		l.steps = e.steps
-		n.scale = math.Abs(e.first.SI)
-		b.lawful(e.first, l, n)
+		b.unprovenLine(&e.limit, line{a: nan, limit: nan, steps: e.steps}, i)
+	}
+	return len(rules.order)
+}
+
+// A runOfSteps gathers what each rule says from step to step; where it says
+// nothing, no limit holds.
+type runOfSteps struct{ order []*ruleSteps }
+
+type ruleSteps struct {
+	limit rule.Limit // the first, with what any step lacks
+	steps []step
+}
+
+func (r *runOfSteps) put(lim *rule.Limit, before []float64, s step) {
+	k := slices.IndexFunc(r.order, func(e *ruleSteps) bool { return e.limit.Rule == lim.Rule })
+	if k < 0 {
+		e := &ruleSteps{limit: *lim}
+		for _, upTo := range before {
+			e.steps = append(e.steps, step{upTo, math.Inf(1), math.Inf(1)})
+		}
+		r.order, k = append(r.order, e), len(r.order)
+	}
+	e := r.order[k]
+	e.steps = append(e.steps, s)
+	for _, fact := range lim.Missing {
+		if !slices.Contains(e.limit.Missing, fact) {
+			e.limit.Missing = append(e.limit.Missing[:len(e.limit.Missing):len(e.limit.Missing)], fact)
+		}
+	}
+	if e.limit.NotCovered == "" {
+		e.limit.NotCovered = lim.NotCovered
+	}
+}
+
+// fill notes that the rules which said nothing on step k set no limit there.
+func (r *runOfSteps) fill(k int, hi float64) {
+	for _, e := range r.order {
+		if len(e.steps) == k {
+			e.steps = append(e.steps, step{hi, math.Inf(1), math.Inf(1)})
+		}
 	}
 }
 
 func flat(steps []step) bool {
 	for _, s := range steps[1:] {
-		if s.limit != steps[0].limit || s.sure != steps[0].sure {
+		if !same(s.limit, steps[0].limit) || !same(s.sure, steps[0].sure) {
 			return false
 		}
 	}

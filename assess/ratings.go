@@ -58,12 +58,9 @@ func (b *builder) ratings() {
 			if part.u == nil {
 				miss = append(miss, missing(part.who, part.field+"imposed"))
 			}
-			ev, certain := b.marked(&part, part.u != nil, &miss)
-			b.add(line{sense: +1, a: l.imposed, limit: value(part.u)}, info{
-				id: "rating.imposed." + part.id, title: part.title + ": imposed load U", cases: c, unit: inKG,
-				evidence: ev, binding: true, calc: "axle-loads",
+			b.mark(&part, part.u != nil, line{sense: +1, a: l.imposed, limit: value(part.u)}, info{
+				id: "rating.imposed." + part.id, title: part.title + ": imposed load U", cases: c, unit: inKG, calc: "axle-loads",
 				source: "UN Regulation No. 55, Annex 4 (marking); marked on the " + lowerFirst(part.title), missing: miss, working: b.workImposed(c)})
-			b.uncertain(certain)
 		}
 	}
 	b.pinSize()
@@ -71,25 +68,23 @@ func (b *builder) ratings() {
 	b.classes()
 }
 
-// marked tells the evidence of a part's marks, and adds what is wanting when
-// they certify nothing.
-func (b *builder) marked(p *part, known bool, miss *[]string) (ev rule.Evidence, certain bool) {
-	ev = evidenceOf(p.readFrom)
-	if known && !ev.Certifies() {
-		*miss = append(*miss, missing(p.who, p.field+"read-from plate or document (a value from memory certifies nothing)"))
+// mark adds the finding on a part's marked value. One that was read decides. One
+// from memory is shown, and warns; beside it stands a finding that binds and
+// cannot be told until the mark is read, so that the answer is neither a pass nor
+// silence.
+func (b *builder) mark(p *part, known bool, l line, i info) {
+	i.evidence, i.binding = rule.Read, true
+	if ev := evidenceOf(p.readFrom); known && !ev.Certifies() {
+		shown := i
+		shown.evidence, shown.binding = ev, false
+		b.add(l, shown)
+		i.id, i.title = "unverified."+i.id, i.title+" not verified"
+		i.evidence, i.advisory, i.working = rule.Derived, true, nil
+		i.missing = append(i.missing[:len(i.missing):len(i.missing)], missing(p.who, p.field+"read-from plate or document (a value from memory certifies nothing)"))
+		l.limit = nan
+		l.a, l.b = nan, 0
 	}
-	return ev, ev.Certifies()
-}
-
-// uncertain makes the last finding unable to certify: a pass against a mark
-// from memory is not a pass, while a failure against it still warns. The
-// finding stays binding, so that the answer is cannot-tell and not silence.
-func (b *builder) uncertain(certain bool) {
-	if certain {
-		return
-	}
-	l := &b.st.lines[len(b.st.lines)-1]
-	l.limit, l.sure = nan, nan
+	b.add(l, i)
 }
 
 // dValue adds the reference force that the combination asks of each part. D
@@ -118,12 +113,10 @@ func (b *builder) dValue() {
 		if part.d == nil {
 			miss = append(miss, missing(part.who, part.field+"d-value"))
 		}
-		ev, certain := b.marked(&part, part.d != nil, &miss)
-		b.add(line{sense: +1, a: want, limit: value(part.d)}, info{
-			id: "rating.d." + part.id, title: part.title + ": D-value", cases: -1, unit: unit.KN, evidence: ev, binding: true, calc: "d-value",
+		b.mark(&part, part.d != nil, line{sense: +1, a: want, limit: value(part.d)}, info{
+			id: "rating.d." + part.id, title: part.title + ": D-value", cases: -1, unit: unit.KN, calc: "d-value",
 			source: "UN Regulation No. 55, 2.11.1; marked on the " + lowerFirst(part.title), missing: miss, working: work, advisory: true,
 			failed: "The part is not rated for this combination."})
-		b.uncertain(certain)
 	}
 }
 

@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"underpin/rule"
 	"underpin/turning"
@@ -195,38 +196,49 @@ func (b *builder) turning() {
 }
 
 func (b *builder) lawCircle(quantity string, kind int, miss []string) {
+	b.byCase(quantity, nil, func(c int, limits []rule.Limit) {
+		for k := range limits {
+			b.circle(&limits[k], c, kind, miss)
+		}
+		for _, lim := range unverified(limits) {
+			b.unprovenRule(lim, info{calc: "legal-circle"})
+		}
+	})
+}
+
+// circle adds the finding of one limit on the swept circle, for one load case or
+// for all, −1.
+func (b *builder) circle(lim *rule.Limit, c, kind int, miss []string) {
 	ts := &b.st.turn
-	limits := b.p.Law.Limits(quantity, b.facts(0, nil))
-	for k := range limits {
-		lim := &limits[k]
-		outer := float64(lim.Rule.OuterRadius)
-		i := info{cases: -1, missing: miss, calc: "legal-circle", advisory: kind == swingOut}
-		i.working = func(lead float64) string {
-			how := "one lap, the front outer corner led on " + fmtM(outer)
-			if kind != swingOut {
-				if v := ts.steady(lead, outer); !math.IsNaN(v) {
-					how += fmt.Sprintf("; steady circle: ρ_1 = √(R² − a²) − w/2, inner = √(ρ_1² + e² − L²) − w/2 with a %s, e %s, L %s = %s",
-						fmtM(ts.front), fmtM(ts.lead(lead)), fmtM(ts.l2), fmtM(v))
-				} else {
-					how += "; no steady circle decides: the trailer would fold up or the coupling stands behind the axle"
-				}
+	outer := float64(lim.Rule.OuterRadius)
+	i := info{cases: c, missing: miss, calc: "legal-circle", advisory: kind == swingOut}
+	i.working = func(lead float64) string {
+		how := "one lap, the front outer corner led on " + fmtM(outer)
+		if kind != swingOut {
+			if v := ts.steady(lead, outer); !math.IsNaN(v) {
+				how += fmt.Sprintf("; steady circle: ρ_1 = √(R² − a²) − w/2, inner = √(ρ_1² + e² − L²) − w/2 with a %s, e %s, L %s = %s",
+					fmtM(ts.front), fmtM(ts.lead(lead)), fmtM(ts.l2), fmtM(v))
+			} else {
+				how += "; no steady circle decides: the trailer would fold up or the coupling stands behind the axle"
 			}
-			if r, err := ts.lap(lead, outer); err == nil {
-				how += fmt.Sprintf("; exact lap: inner %s, ring %s, swing-out %s, articulation up to %s", fmtM(float64(r.Inner)), fmtM(float64(r.Ring)), fmtM(float64(r.SwingOut)), fmtDeg(float64(r.ArticulationMax)))
-			}
-			return how + " (regulatory geometry: middle of the axles)"
 		}
-		// The value is NaN until everything is known.
-		l := line{form: circle, a: outer, y: float64(kind), b: 1}
-		if len(miss) > 0 {
-			l = line{a: nan}
+		if r, err := ts.lap(lead, outer); err == nil {
+			how += fmt.Sprintf("; exact lap: inner %s, ring %s, swing-out %s, articulation up to %s", fmtM(float64(r.Inner)), fmtM(float64(r.Ring)), fmtM(float64(r.SwingOut)), fmtDeg(float64(r.ArticulationMax)))
 		}
-		b.lawful(lim, l, i)
-		if kind == ringInner && len(ts.missing) == 0 {
-			b.scrub(lim, miss)
-		}
+		return how + " (regulatory geometry: middle of the axles)"
+	}
+	// The value is NaN until everything is known.
+	l := line{form: circle, a: outer, y: float64(kind), b: 1}
+	if len(miss) > 0 {
+		l = line{a: nan}
+	}
+	b.lawful(lim, l, i)
+	if kind == ringInner && len(ts.missing) == 0 && !slices.ContainsFunc(b.st.infos, func(i info) bool { return i.id == bogieScrub }) {
+		b.scrub(lim, miss)
 	}
 }
+
+const bogieScrub = "caution.bogie-scrub"
 
 // scrub adds the inner radius about the axles that the bogies really turn
 // about, beside the regulatory value; it warns and decides nothing.
@@ -245,7 +257,7 @@ func (b *builder) scrub(lim *rule.Limit, miss []string) {
 	outer := float64(lim.Rule.OuterRadius)
 	ts.l2Scrub = float64(eq.Equivalent)
 	b.add(line{form: circle, sense: -1, a: outer, y: scrubbed, b: 1, limit: lim.SI}, info{
-		id: "caution.bogie-scrub", title: "Inner circle with bogie scrub", cases: -1, unit: lim.Rule.Unit, evidence: rule.Derived, advisory: true,
+		id: bogieScrub, title: "Inner circle with bogie scrub", cases: -1, unit: lim.Rule.Unit, evidence: rule.Derived, advisory: true,
 		calc: "turn-steady", source: "derived: side forces of equal tyres balance about L + T/L; not part of the legal test", missing: miss,
 		failed: "The law measures to the middle of the axles; the real bogie cuts in further. Allow for it in tight yards.",
 		working: func(lead float64) string {

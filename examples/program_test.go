@@ -2,6 +2,8 @@ package examples_test
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"underpin/assess"
@@ -33,6 +35,11 @@ func TestExpectedByProgram(t *testing.T) {
 			r := assess.Compile(assess.Combination{Tractor: tractor, Trailer: trailer, Cases: cases, Law: law}).Assess(assess.AimMargin)
 			if string(r.Answer) != p.Answer {
 				t.Errorf("%s; %s expected", r.Answer, p.Answer)
+			}
+			for _, m := range p.Missing {
+				if !slices.ContainsFunc(r.Missing, func(s string) bool { return strings.Contains(strings.ToLower(s), m) }) {
+					t.Errorf("%q is not among what is missing: %q", m, r.Missing)
+				}
 			}
 			if r.Answer != rule.DoesNotFit {
 				return

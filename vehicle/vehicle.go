@@ -21,8 +21,9 @@ type Tractor struct {
 	Axles       []Axle         `toml:"axle,omitempty" doc:"The axles, front to rear; the first is the datum."`
 	Weighbridge *TractorTicket `toml:"weighbridge,omitempty" doc:"A ticket of the tractor alone; the axle tares are derived from it when they are not given."`
 
-	GrossPlate *unit.Mass `toml:"gross-plate,omitempty" doc:"Permissible gross mass of the tractor, imposed load included." tape:"Statutory plate, the tractor's own gross mass." min:"2 t" max:"60 t"`
-	TrainPlate *unit.Mass `toml:"train-plate,omitempty" doc:"Permissible gross mass of the combination." tape:"Statutory plate, gross combination mass." min:"3 t" max:"250 t"`
+	GrossPlate      *unit.Mass `toml:"gross-plate,omitempty" doc:"Permissible gross mass of the tractor, imposed load included." tape:"Statutory plate, the tractor's own gross mass." min:"2 t" max:"60 t"`
+	TrainPlate      *unit.Mass `toml:"train-plate,omitempty" doc:"Permissible gross mass of the combination." tape:"Statutory plate, gross combination mass." min:"3 t" max:"250 t"`
+	FifthWheelPlate *unit.Mass `toml:"fifth-wheel-plate,omitempty" doc:"Permissible load on the fifth wheel from the tractor's papers; not the mark on the coupling." tape:"Registration or certificate of conformity of the tractor, permissible vertical load at the coupling point." min:"1 t" max:"60 t"`
 
 	FrontOverhang *unit.Length `toml:"front-overhang,omitempty" doc:"Front axle centre to the foremost point." tape:"Plumb the front hub centre and the bumper to the ground; measure along the frame." min:"200 mm" max:"3 m"`
 	RearEnd       *unit.Length `toml:"rear-end,omitempty" doc:"Front axle centre to the rearmost point." tape:"Front hub centre to the end of the frame, lamps included." min:"2 m" max:"15 m"`

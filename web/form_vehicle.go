@@ -10,7 +10,7 @@ import (
 // key within what it belongs to, else by the key alone.
 var labels = map[string]string{
 	"id": "Fleet number", "d-value": "D-value", "imposed": "Imposed load U", "train-plate": "Gross train plate",
-	"kingpin-plate": "Load plate at the kingpin", "bogie-plate": "Axle group plate", "tare-pin": "Tare at the kingpin", "tare-bogie": "Tare on the axles",
+	"fifth-wheel-plate": "Permissible load on the fifth wheel", "kingpin-plate": "Load plate at the kingpin", "bogie-plate": "Axle group plate", "tare-pin": "Tare at the kingpin", "tare-bogie": "Tare on the axles",
 	"payload-at": "Centre of the payload", "axle": "Axles", "behind-cab": "What stands behind the cab", "rear-corner": "Rear corners", "nose": "What stands ahead of the front wall",
 	"axle.at": "Behind the datum", "axle.gap": "Or: from the axle before", "fifth-wheel.at": "Position now", "fifth-wheel.level": "Heights of the top plate",
 	"behind-cab.at": "Behind the front axle", "rear-corner.at": "Behind the front axle", "legs.behind": "Behind the kingpin",
@@ -95,7 +95,7 @@ func makeVehicleFields(kind string) []field {
 var vehicleParts = map[string][]formPart{
 	record.Tractor: {
 		{"What it is", "", []string{"id", "name", "registration", "vin", "depot", "fuel", "note"}},
-		{"Plates and papers", "", []string{"gross-plate", "train-plate", "technology-mass"}},
+		{"Plates and papers", "", []string{"gross-plate", "train-plate", "fifth-wheel-plate", "technology-mass"}},
 		{"Axles", "Front to rear; the front axle is the datum of every distance.", []string{"axle"}},
 		{"Weighbridge", "Tractor alone, weighed the cumulative way. The axle tares follow from it.", []string{"weighbridge"}},
 		{"With the tape", "Along the frame, hub centres and points plumbed to the ground.", []string{"front-overhang", "rear-end", "width", "height", "behind-cab", "rear-corner"}},
