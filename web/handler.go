@@ -61,6 +61,10 @@ func Handler(c Config) http.Handler {
 
 // foreign answers a change that another site asked a browser for.
 func (s *site) foreign(w http.ResponseWriter, r *http.Request) {
+	if forPrograms(r) {
+		s.failJSON(w, r, &fleet.NotAllowed{Who: "a page of another site", What: "change anything here", Why: "changes are taken from programs with a token, and from the pages here"})
+		return
+	}
 	s.errorPage(w, r, http.StatusForbidden, "That came from another site.", "Nothing was changed. Changes are taken from the pages of this program alone; open the page here and send the form again.")
 }
 
@@ -95,8 +99,16 @@ func (s *site) guard(next http.Handler) http.Handler {
 			h.Set("Strict-Transport-Security", "max-age=31536000")
 		}
 		defer func() {
-			if e := recover(); e != nil && e != http.ErrAbortHandler {
+			e := recover()
+			if e == http.ErrAbortHandler {
+				panic(e) // the answer is broken off, and whoever reads it must see that
+			}
+			if e != nil {
 				s.Log.Error("page failed", "path", r.URL.Path, "error", e)
+				if wantsJSON(r) {
+					s.failJSON(w, r, errors.New("fault"))
+					return
+				}
 				s.errorPage(w, r, http.StatusInternalServerError, "Something failed here.", "The program met a fault of its own. What you typed is still in the address; the fault is in the log.")
 			}
 		}()
@@ -206,11 +218,19 @@ func (s *site) errorPage(w http.ResponseWriter, r *http.Request, status int, hea
 }
 
 func (s *site) notFound(w http.ResponseWriter, r *http.Request) {
+	if forPrograms(r) {
+		s.failJSON(w, r, &fleet.NotFound{What: "operation", Name: r.Method + " " + r.URL.Path})
+		return
+	}
 	s.errorPage(w, r, http.StatusNotFound, "There is no such page.", "Nothing is served at "+r.URL.Path+". The pages are listed above.")
 }
 
 // fail turns an error into a page or JSON; the one place that chooses a status.
 func (s *site) fail(w http.ResponseWriter, r *http.Request, err error) {
+	if wantsJSON(r) {
+		s.failJSON(w, r, err)
+		return
+	}
 	if s.failRegister(w, r, err) {
 		return
 	}
@@ -225,10 +245,6 @@ func (s *site) fail(w http.ResponseWriter, r *http.Request, err error) {
 		status, found, expected = http.StatusNotFound, "rulebook “"+book.Name+"”", "one of "+strings.Join(book.Known, ", ")
 	case errors.As(err, &bad):
 		status, found, expected = http.StatusBadRequest, bad.Where+" = “"+bad.Found+"”", bad.Expected
-	}
-	if strings.HasSuffix(r.URL.Path, ".json") {
-		writeJSON(w, status, map[string]any{"error": map[string]any{"exit": 2, "where": r.URL.Path, "found": found, "expected": expected, "missing": []string{}}})
-		return
 	}
 	text := "Found " + found + "."
 	if expected != "" {

@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -58,7 +59,7 @@ func (s *site) who(r *http.Request) (*fleet.Actor, error) {
 	var err error
 	if token, ok := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer "); ok {
 		actor, err = s.Register.ByToken(r.Context(), token)
-	} else if secret := s.cookie(r); secret != "" {
+	} else if secret := s.cookie(r); secret != "" && !forPrograms(r) {
 		actor, err = s.Register.SignedIn(r.Context(), secret)
 	} else {
 		return s.Guest, nil
@@ -101,11 +102,16 @@ func (s *site) allow(rt route) http.Handler {
 // refuse tells who may do what the person may not.
 func (s *site) refuse(w http.ResponseWriter, r *http.Request, need fleet.Permission, actor *fleet.Actor) {
 	e := &fleet.NotAllowed{Who: actor.Who.Name, What: "open this page"}
+	if forPrograms(r) {
+		e.What = "do that"
+	}
 	for _, role := range fleet.Roles() {
-		for _, p := range fleet.Permissions(role) {
-			if p == need {
-				e.Roles = append(e.Roles, role)
-			}
+		if !slices.Contains(fleet.Permissions(role), need) {
+			continue
+		}
+		e.Roles = append(e.Roles, role)
+		if actor.Scopes != nil && slices.Contains(actor.Roles, role) {
+			e.Why = "the token does not reach so far"
 		}
 	}
 	s.fail(w, r, e)
@@ -140,8 +146,6 @@ func (s *site) address(r *http.Request) string {
 // failRegister turns an error of the register into a page, if it is one.
 func (s *site) failRegister(w http.ResponseWriter, r *http.Request, err error) bool {
 	status, head, text := 0, "", ""
-	missing := []string{}
-	exit := 2
 	if e, ok := errors.AsType[*fleet.NotAllowed](err); ok {
 		status, head = http.StatusForbidden, "You may not do that."
 		text = capital(e.Who) + " may not " + e.What + ". "
@@ -160,22 +164,18 @@ func (s *site) failRegister(w http.ResponseWriter, r *http.Request, err error) b
 	} else if e, ok := errors.AsType[*fleet.Conflict](err); ok {
 		status, head, text = http.StatusConflict, "Somebody else changed it meanwhile.", capital(e.Error())+"."
 	} else if e, ok := errors.AsType[*store.Unavailable](err); ok {
-		status, head, exit = http.StatusServiceUnavailable, "The register cannot be reached.", 4
+		status, head = http.StatusServiceUnavailable, "The register cannot be reached."
 		text = "Nothing was entered. " + capital(e.Doing) + ": " + e.Why + ". Try again; if it stays so, tell whoever looks after the server."
 		s.Log.Error("store failed", "path", r.URL.Path, "error", err)
 	} else if errors.Is(err, fleet.ErrNotSignedIn) {
 		status, head, text = http.StatusUnauthorized, "You are not signed in.", "Sign in to go on."
 	} else if errors.Is(err, record.ErrClock) {
-		status, head, exit = http.StatusServiceUnavailable, "The server’s clock is wrong.", 4
+		status, head = http.StatusServiceUnavailable, "The server’s clock is wrong."
 		text = "Nothing was entered: " + err.Error() + ". Tell whoever looks after the server."
 		s.Log.Error("clock", "error", err)
 	}
 	if status == 0 {
 		return false
-	}
-	if wantsJSON(r) {
-		writeJSON(w, status, map[string]any{"error": map[string]any{"exit": exit, "where": r.URL.Path, "found": text, "expected": "", "missing": missing}})
-		return true
 	}
 	s.errorPage(w, r, status, head, text)
 	return true
@@ -184,8 +184,12 @@ func (s *site) failRegister(w http.ResponseWriter, r *http.Request, err error) b
 func waitSeconds(e *fleet.TooMany) int { return int(e.Wait.Seconds()) + 1 }
 
 func wantsJSON(r *http.Request) bool {
-	return strings.HasSuffix(r.URL.Path, ".json") || strings.HasPrefix(r.URL.Path, "/api/")
+	return strings.HasSuffix(r.URL.Path, ".json") || forPrograms(r)
 }
+
+// forPrograms tells whether the interface for programs is asked, which knows tokens
+// and no cookies.
+func forPrograms(r *http.Request) bool { return strings.HasPrefix(r.URL.Path, "/api/") }
 
 // localPath returns where to go on, if it is a page of ours.
 func localPath(to string) string {
@@ -204,6 +208,9 @@ var plural = map[string]string{
 
 // hrefOf is the page of an asset, or nothing.
 func hrefOf(a record.Asset) string {
+	if a == record.NewAsset(record.LimitsAsset, record.CatalogueSet) {
+		return "/mounting/catalogue"
+	}
 	if p := plural[a.Kind()]; p != "" {
 		return "/" + p + "/" + a.Name()
 	}

@@ -38,6 +38,8 @@ func (s *site) routes() []route {
 		{"GET /matrix.json", fleet.Read, s.matrixJSON},
 		{"GET /mounting", fleet.Read, s.mountingPage},
 		{"GET /mounting/specification", fleet.Read, s.specificationPage},
+		{"GET /mounting/catalogue", fleet.Read, s.cataloguePage},
+		{"GET /mounting/retrofit", fleet.Read, s.retrofitPage},
 		{"GET /mounting/{file}", fleet.Read, s.mountingFile},
 
 		{"GET /formulas", signedIn, s.formulasPage},
@@ -48,7 +50,7 @@ func (s *site) routes() []route {
 	if s.Register != nil {
 		all = append(all, s.registerRoutes()...)
 	}
-	return all
+	return append(all, newAPI(s).routes...)
 }
 
 // registerRoutes are those that there are with a register alone. A form is shown
@@ -77,6 +79,8 @@ func (s *site) registerRoutes() []route {
 		{"GET /depots", fleet.Read, s.list(record.DepotAsset)},
 		{"GET /notices", fleet.Read, s.list(record.NoticeAsset)},
 		{"GET /vehicles/{id}", fleet.Read, s.vehiclePage},
+		{"GET /vehicles/{id}/sheets/{sheet}", fleet.Read, s.keptPage},
+		{"GET /vehicles/{id}/sheets/{sheet}/{file}", fleet.Read, s.keptFile},
 		{"GET /parts/{id}", fleet.Read, s.partPage},
 		{"GET /types/{id}", fleet.Read, s.typePage},
 		{"GET /depots/{id}", fleet.Read, s.depotPage},
@@ -101,6 +105,11 @@ func (s *site) registerRoutes() []route {
 		{"/vehicles/{id}/couple", fleet.Couples, s.couple},
 		{"/vehicles/{id}/uncouple", fleet.Couples, s.uncouple},
 		{"/vehicles/{id}/attach", fleet.Report, s.attach(record.VehicleAsset)},
+
+		{"/mounting/catalogue/new", fleet.Design, s.bringCatalogue},
+		{"/mounting/keep", fleet.Design, s.keepSheet},
+		{"/vehicles/{id}/sheets/{sheet}/built", fleet.Fit, s.enterBuilt},
+		{"/vehicles/{id}/built/{built}/tighten", fleet.Fit, s.tightenBolts},
 
 		{"/parts/new", fleet.Fit, s.addPart},
 		{"/parts/{id}/edit", fleet.Fit, s.editPart},

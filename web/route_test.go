@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"underpin/fleet"
 	"underpin/record"
@@ -30,7 +31,7 @@ func TestEveryRoleOnEveryRoute(t *testing.T) {
 	ids := madeForRoutes(t, ctx, r)
 
 	const nobody = "nobody"
-	cookies := map[string]string{}
+	cookies, tokens := map[string]string{}, map[string]string{}
 	const password = "correct horse battery staple"
 	for _, role := range fleet.Roles() {
 		done, err := r.Do(ctx, &fleet.AddAccount{Name: "A " + role, Login: role, Roles: []string{role}})
@@ -41,7 +42,7 @@ func TestEveryRoleOnEveryRoute(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		cookies[role] = ticket.Secret
+		cookies[role], tokens[role] = ticket.Secret, tokenFor(t, ctx, r, done.Asset, everyScope()...)
 	}
 	tried, refused := 0, 0
 	for _, role := range append([]string{nobody}, fleet.Roles()...) {
@@ -52,16 +53,12 @@ func TestEveryRoleOnEveryRoute(t *testing.T) {
 		for _, rt := range routes {
 			method, path, _ := strings.Cut(rt.pattern, " ")
 			path = ids.fill(path)
-			var body url.Values
-			if method == http.MethodPost {
-				body = url.Values{"session": {"none"}}
-			}
-			req := httptest.NewRequest(method, path, strings.NewReader(body.Encode()))
-			req.Header.Set("Sec-Fetch-Site", "same-origin")
-			if body != nil {
-				req.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-			}
-			if role != nobody {
+			req := tryRoute(method, path)
+			switch {
+			case role == nobody:
+			case forPrograms(req):
+				req.Header.Set("Authorization", "Bearer "+tokens[role])
+			default:
 				req.AddCookie(&http.Cookie{Name: cookieName, Value: cookies[role]})
 			}
 			w := httptest.NewRecorder()
@@ -87,9 +84,82 @@ func TestEveryRoleOnEveryRoute(t *testing.T) {
 			}
 		}
 	}
-	if tried < 500 || refused < 100 {
+	if tried < 800 || refused < 250 {
 		t.Errorf("tried %d cells, %d of them to be refused; there are more", tried, refused)
 	}
+}
+
+// A manager's token with one scope is tried on every route for programs: it is served
+// where that scope is needed, or none, and nowhere else.
+func TestEveryScopeOnEveryRoute(t *testing.T) {
+	st, err := store.OpenSQLite(t.Context(), t.TempDir(), store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer st.Close()
+	r := fleet.New(st, fleet.World{})
+	c := Config{Register: r, Path: "register"}
+	h := Handler(c)
+	ctx := fleet.WithActor(context.Background(), fleet.Operator("test"))
+	ids := madeForRoutes(t, ctx, r)
+	done, err := r.Do(ctx, &fleet.AddAccount{Name: "Ann", Login: "ann", Roles: []string{record.Manager}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := 0
+	for _, scope := range everyScope() {
+		token := tokenFor(t, ctx, r, done.Asset, scope)
+		for _, rt := range (&site{Config: c}).routes() {
+			method, path, _ := strings.Cut(rt.pattern, " ")
+			req := tryRoute(method, ids.fill(path))
+			if !forPrograms(req) {
+				continue
+			}
+			req.Header.Set("Authorization", "Bearer "+token)
+			w := httptest.NewRecorder()
+			h.ServeHTTP(w, req)
+			tried++
+			may := rt.need == anyone || rt.need == signedIn || rt.need == scope
+			if served := w.Code != http.StatusForbidden && w.Code != http.StatusUnauthorized; served != may || w.Code >= 500 {
+				t.Errorf("the scope %s on %s, which needs %s: status %d %s", scope, rt.pattern, rt.need, w.Code, w.Body)
+			}
+		}
+	}
+	if tried < 400 {
+		t.Errorf("tried %d cells; there are more", tried)
+	}
+}
+
+// everyScope is all that a token may be limited to.
+func everyScope() []fleet.Permission {
+	return slices.DeleteFunc(fleet.Permissions(record.Manager), func(p fleet.Permission) bool { return p == fleet.Tokens || p == fleet.People })
+}
+
+func tokenFor(t *testing.T, ctx context.Context, r *fleet.Register, account record.Asset, scopes ...fleet.Permission) string {
+	t.Helper()
+	done, err := r.Do(ctx, &fleet.IssueToken{Account: account, Title: "test", Scopes: scopes, Expires: record.At(time.Now().Add(time.Hour))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return done.Secret
+}
+
+// tryRoute is a request that changes nothing where it is let through: what it sends
+// is no form and no object that anything takes.
+func tryRoute(method, path string) *http.Request {
+	body, media := "", ""
+	switch {
+	case strings.HasPrefix(path, "/api/") && method != http.MethodGet:
+		body, media = "[]", "application/json"
+	case method == http.MethodPost:
+		body, media = url.Values{"session": {"none"}}.Encode(), "application/x-www-form-urlencoded"
+	}
+	req := httptest.NewRequest(method, path, strings.NewReader(body))
+	req.Header.Set("Sec-Fetch-Site", "same-origin")
+	if media != "" {
+		req.Header.Set("Content-Type", media)
+	}
+	return req
 }
 
 func ends(pattern string) int {
@@ -106,12 +176,13 @@ func (ids routeIDs) fill(path string) string {
 	path = strings.ReplaceAll(path, "{part}", ids["/parts/"])
 	path = strings.ReplaceAll(path, "{file}", "app.css")
 	path = strings.ReplaceAll(path, "{$}", "")
+	path = strings.NewReplacer("{sheet}", "none", "{built}", "none").Replace(path)
 	path = strings.ReplaceAll(path, "{name}", "eu")
 	before, after, _ := strings.Cut(path, "{id}")
 	if after == "" && before == path {
 		return path
 	}
-	return before + ids[before] + after
+	return before + ids[strings.TrimPrefix(before, apiRoot)] + after
 }
 
 func madeForRoutes(t *testing.T, ctx context.Context, r *fleet.Register) routeIDs {
@@ -185,7 +256,7 @@ func TestOpenRoutes(t *testing.T) {
 		}
 	}
 	slices.Sort(open)
-	want := []string{"GET /healthz", "GET /readyz", "GET /sign-in", "GET /static/{file}", "GET /welcome", "GET /{$}", "POST /sign-in", "POST /sign-out", "POST /welcome"}
+	want := []string{"GET " + apiDocument, "GET /healthz", "GET /readyz", "GET /sign-in", "GET /static/{file}", "GET /welcome", "GET /{$}", "POST /sign-in", "POST /sign-out", "POST /welcome"}
 	if !slices.Equal(open, want) {
 		t.Errorf("open to anyone: %v\nmeant: %v", open, want)
 	}
