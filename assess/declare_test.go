@@ -141,3 +141,24 @@ func TestLackingNamesTheField(t *testing.T) {
 		}
 	}
 }
+
+// A limit of US law comes out as the law writes it, by way of kilograms and back.
+func TestLimitsKeepTheirLawsNumber(t *testing.T) {
+	c := ownVehicles()
+	c.Law = must(rule.Open("us"))
+	c.Cases[0].Facts = rule.Facts{"network": "interstate"}
+	seen := 0
+	for _, f := range Compile(c).Assess(AimMargin).Findings {
+		if f.Unit == unit.Lb && !math.IsNaN(f.Limit) {
+			if seen++; f.Limit != math.Trunc(f.Limit) {
+				t.Errorf("%s: %v lb, the law has whole pounds", f.ID, f.Limit)
+			}
+		}
+		if strings.Contains(f.Working, "99999") || strings.Contains(f.Working, "00000") {
+			t.Errorf("%s: %s", f.ID, f.Working)
+		}
+	}
+	if seen < 5 {
+		t.Errorf("%d limits in pounds, there are more", seen)
+	}
+}

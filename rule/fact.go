@@ -262,9 +262,9 @@ func (v view) say(name string) string {
 	case Count:
 		text = unit.Text(val.number, unit.One)
 	case Measure:
-		text = unit.Text(val.number, unit.M)
+		text = unit.Plain(val.number, unit.M)
 		if info.Dim == unit.MassDim {
-			text = unit.Text(val.number, unit.KG)
+			text = unit.Plain(val.number, unit.KG)
 		}
 	case Date:
 		text = time.Unix(int64(val.number)*86400, 0).UTC().Format(time.DateOnly)

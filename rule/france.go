@@ -89,7 +89,7 @@ func groupSpacing(name string, d unit.Length) error {
 	case !(d > 0):
 		return &unit.DomainError{Formula: name, Input: "d", Value: float64(d), Want: "0 < d"}
 	case compare(float64(d), 1.80) >= 0:
-		return &unit.NoAnswerError{Formula: name, Why: fmt.Sprintf("axles %s apart form no group in R312-6, which ends below 1.80 m; treat as separate axles, expert check", unit.Text(float64(d), unit.M))}
+		return &unit.NoAnswerError{Formula: name, Why: fmt.Sprintf("axles %s apart form no group in R312-6, which ends below 1.80 m; treat as separate axles, expert check", unit.Plain(float64(d), unit.M))}
 	}
 	return nil
 }

@@ -166,8 +166,8 @@ func articulatedLimit(_ *Function, a *arguments) outcome {
 	if err != nil {
 		return outcome{value: math.NaN(), notCovered: fmt.Sprintf("the plates do not go together: tractor %s with a permissible fifth-wheel load of %s, "+
 			"semi-trailer %s with a permissible kingpin load of %s; each load must be more than zero and less than its vehicle's mass",
-			unit.Text(float64(p.TractorGross), unit.KG), unit.Text(float64(p.TractorImposed), unit.KG),
-			unit.Text(float64(p.TrailerGross), unit.KG), unit.Text(float64(p.TrailerImposed), unit.KG))}
+			unit.Plain(float64(p.TractorGross), unit.KG), unit.Plain(float64(p.TractorImposed), unit.KG),
+			unit.Plain(float64(p.TrailerGross), unit.KG), unit.Plain(float64(p.TrailerImposed), unit.KG))}
 	}
 	return outcome{value: float64(g.Gross), unit: unit.KG, working: fmt.Sprintf("%.1f t + %.1f t − %.1f t = %.1f t",
 		p.TractorGross.Tonnes(), p.TrailerGross.Tonnes(), g.Imposed.Tonnes(), g.Gross.Tonnes())}
@@ -183,7 +183,7 @@ func spreadLimit(f *Function, a *arguments) outcome {
 		return refused(err)
 	}
 	return outcome{value: float64(s.Limit), unit: unit.KG, working: fmt.Sprintf("%s kg per m · %s = %.0f kg, at most %.0f kg",
-		unit.Digits(float64(f.PerMetre), 0), unit.Text(d, unit.M), float64(s.Raw), float64(f.MostMass))}
+		unit.Digits(float64(f.PerMetre), 0), unit.Plain(d, unit.M), float64(s.Raw), float64(f.MostMass))}
 }
 
 // lesserLimit is the lesser of a length and a share of another one.
@@ -196,5 +196,5 @@ func lesserLimit(f *Function, a *arguments) outcome {
 		return outcome{value: math.NaN(), notCovered: f.Of + " is not positive"}
 	}
 	return outcome{value: math.Min(float64(f.MostLength), f.Share*d), unit: unit.M, working: fmt.Sprintf(
-		"the lesser of %s and %.0f %% of %s", unit.Text(float64(f.MostLength), unit.M), 100*f.Share, unit.Text(d, unit.M))}
+		"the lesser of %s and %.0f %% of %s", unit.Plain(float64(f.MostLength), unit.M), 100*f.Share, unit.Plain(d, unit.M))}
 }

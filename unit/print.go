@@ -78,7 +78,7 @@ func Floor(v float64, decimals int) float64 {
 // It is what files are written with. NaN and infinities give a text that Parse
 // refuses.
 func Text(si float64, u Unit) string {
-	v := u.From(si)
+	v := si / u.SI
 	// The shortest decimal that reads back to the same SI value.
 	for digits := 1; digits <= 17; digits++ {
 		s := strconv.FormatFloat(v, 'g', digits, 64)
@@ -92,6 +92,21 @@ func Text(si float64, u Unit) string {
 		}
 	}
 	return strings.TrimSpace(strconv.FormatFloat(si, 'f', -1, 64) + " " + base[u.Dim].Symbol)
+}
+
+// Plain prints an SI value in u for people: rounded to the thousandth of the unit,
+// without the zeros that say nothing, "1.31 m". It does not read back to the last
+// bit; Text does.
+func Plain(si float64, u Unit) string {
+	v := u.From(si)
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return Text(si, u)
+	}
+	s := strconv.FormatFloat(roundTo(v, 3), 'f', -1, 64)
+	if s == "-0" {
+		s = "0"
+	}
+	return strings.TrimSpace(s + " " + u.Symbol)
 }
 
 // base is the SI unit in which any value can be written exactly.

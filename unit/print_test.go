@@ -12,6 +12,22 @@ import (
 	"underpin/unit"
 )
 
+// What people read is rounded once and carries no zeros that say nothing.
+func TestPlain(t *testing.T) {
+	for _, tt := range []struct {
+		si   float64
+		u    unit.Unit
+		want string
+	}{
+		{9.01 - 7.70, unit.M, "1.31 m"}, {3.2999999999999998 + 4e-16, unit.MM, "3300 mm"}, {34000 * 0.45359237, unit.Lb, "34000 lb"},
+		{1.0 / 3, unit.M, "0.333 m"}, {-0.0001, unit.M, "0 m"}, {3, unit.One, "3"}, {math.NaN(), unit.MM, "NaN m"},
+	} {
+		if got := unit.Plain(tt.si, tt.u); got != tt.want {
+			t.Errorf("%v in %s: %q, want %q", tt.si, tt.u.Symbol, got, tt.want)
+		}
+	}
+}
+
 // plain writes the typographic spaces and minus of a printed number the plain
 // way, so that rows can be read.
 func plain(s string) string { return strings.NewReplacer("\u00a0", " ", "−", "-").Replace(s) }

@@ -5,6 +5,8 @@
 // out through Format; nothing else in the program converts.
 package unit
 
+import "math"
+
 // Quantities, each in its SI unit.
 type (
 	Length   float64 // metre
@@ -170,8 +172,16 @@ func Symbols(d Dimension) []string {
 	return s
 }
 
-// From converts an SI value to this unit.
-func (u Unit) From(si float64) float64 { return si / u.SI }
+// From converts an SI value to this unit. The dust that binary rounding leaves on
+// the way is taken off, so that 80,000 lb come back as 80,000 lb: what is a whole
+// millionth of the unit but for one part in 10¹⁴ is that millionth.
+func (u Unit) From(si float64) float64 {
+	v := si / u.SI
+	if near := math.Round(v*1e6) / 1e6; v != near && math.Abs(v-near) <= 1e-14*math.Max(1, math.Abs(v)) {
+		return near
+	}
+	return v
+}
 
 // ToSI converts a value in this unit to SI.
 func (u Unit) ToSI(v float64) float64 { return v * u.SI }

@@ -3,7 +3,10 @@ package unit_test
 import (
 	"errors"
 	"fmt"
+	"math"
 	"testing"
+
+	"pgregory.net/rapid"
 
 	"underpin/unit"
 )
@@ -35,6 +38,41 @@ func TestQuantityInTradeUnits(t *testing.T) {
 	}
 	if unit.Gravity != 9.81 {
 		t.Errorf("g = %v; the published D-values were made with 9.81", unit.Gravity)
+	}
+}
+
+// What was given in a unit comes back in it as it was, and what was computed is
+// not cut: the dust of some operations goes, a thousandth of a millionth stays.
+func TestFromLeavesNoDust(t *testing.T) {
+	for _, tt := range []struct {
+		what string
+		si   float64
+		u    unit.Unit
+		want float64
+	}{
+		{"the US gross limit, by way of kilograms", 80000 * float64(unit.Pound), unit.Lb, 80000},
+		{"a US bridge limit, as a sum of two", 34000*float64(unit.Pound) + 44000*float64(unit.Pound), unit.Lb, 78000},
+		{"the EU width from millimetres", 2550 * float64(unit.Millimetre), unit.M, 2.55},
+		{"the spacing of a tri-axle", 9.01 - 7.70, unit.M, 1.31},
+		{"14 ft in feet, by way of inches", 168 * float64(unit.Inch), unit.Ft, 14},
+		{"a value that is no such number", 1.31 + 1e-9, unit.M, 1.310000001},
+		{"a third", 1.0 / 3, unit.M, 1.0 / 3},
+		{"zero", 0, unit.Lb, 0},
+	} {
+		if got := tt.u.From(tt.si); got != tt.want {
+			t.Errorf("%s: %.17g, want %.17g", tt.what, got, tt.want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		n := float64(rapid.IntRange(0, 2e8).Draw(t, "n")) / 1000
+		for _, u := range []unit.Unit{unit.Lb, unit.T, unit.KG, unit.M, unit.MM, unit.Ft, unit.In, unit.KN, unit.Lbf} {
+			if got := u.From(u.ToSI(n)); got != n {
+				t.Fatalf("%v %s come back as %v", n, u.Symbol, got)
+			}
+		}
+	})
+	if v := unit.Lb.From(math.Inf(1)); !math.IsInf(v, 1) || !math.IsNaN(unit.Lb.From(math.NaN())) {
+		t.Errorf("infinity comes back as %v", v)
 	}
 }
 

@@ -211,7 +211,7 @@ func checkAxles(axles []Axle, path string, tractor bool, bad func(path, found, e
 	}
 }
 
-func text(l unit.Length) string { return unit.Text(float64(l), unit.MM) }
+func text(l unit.Length) string { return unit.Plain(float64(l), unit.MM) }
 
 func lastPart(path string) string { return path[strings.LastIndexByte(path, '.')+1:] }
 
