@@ -59,6 +59,13 @@ const (
 	sayPinsPlay
 	sayLookFurther
 	sayNoBound
+	sayBadTorque
+	sayUnsigned
+	sayPrerequisite
+	sayNoTorque
+	sayNotRemeasured
+	sayStillBlocks
+	sayRemeasure
 )
 
 var sayings = [...]Text{
@@ -114,4 +121,11 @@ var sayings = [...]Text{
 	sayPinsPlay:       {"say.pins-play", "play {1}, of which {2} is the pin's wear: the lock is right, do not adjust it out"},
 	sayLookFurther:    {"say.look-further", "play {1} is more than pin and lock may have together, {2}: find the joint that moves"},
 	sayNoBound:        {"say.no-bound", "a latest date and distance for the repair"},
+	sayBadTorque:      {"say.bad-torque", "type {1}: the torque of {2}, {3}, is none"},
+	sayUnsigned:       {"say.unsigned", "{1}: not signed: {2}"},
+	sayPrerequisite:   {"say.prerequisite", "{1}: does not hold: {2}"},
+	sayNoTorque:       {"say.no-torque", "{1}: no torque with a document was entered for the type"},
+	sayNotRemeasured:  {"say.not-remeasured", "nobody has measured again"},
+	sayStillBlocks:    {"say.still-blocks", "measured again: {1}"},
+	sayRemeasure:      {"say.remeasure", "{1}: {2} was not measured again"},
 }
