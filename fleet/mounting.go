@@ -69,6 +69,9 @@ func (r *Register) Catalogue(ctx context.Context) (*Catalogue, error) {
 	return &Catalogue{c, r.parts.file}, nil
 }
 
+// Program is the version of the program that keeps the register.
+func (r *Register) Program() string { return r.world.Program }
+
 func (r *Register) blob(ctx context.Context, d record.Digest) ([]byte, error) {
 	b, err := r.store.Blob(ctx, d)
 	if err != nil {

@@ -28,7 +28,9 @@ type action struct {
 	reason     string // what is asked about the reason; empty: nothing
 	must       bool   // the reason must be given
 	file       bool   // a file is sent along
-	link       bool   // what it makes is a one-time link
+	accept     string // which files; left out: photos and papers
+	fileDoc    string
+	link       bool // what it makes is a one-time link
 	do         func(ctx context.Context, sent *sent) (*fleet.Done, error)
 	after      func(d *fleet.Done) string // where to go then; left out: the page of the asset
 }
@@ -139,7 +141,7 @@ func (s *site) act(w http.ResponseWriter, r *http.Request, a *action) {
 			s.fail(w, r, err)
 			return
 		default:
-			wrongs = append(wrongs, wrong{"file", "nothing", "a photo (JPEG, PNG, WebP, HEIC) or a paper (PDF)"})
+			wrongs = append(wrongs, wrong{"file", "nothing", a.files()})
 		}
 	}
 	if len(wrongs) > 0 {
@@ -163,6 +165,14 @@ func (s *site) act(w http.ResponseWriter, r *http.Request, a *action) {
 		return
 	}
 	s.entered(w, r, a, done)
+}
+
+// files says which files a form takes.
+func (a *action) files() string {
+	if a.fileDoc != "" {
+		return lower(strings.TrimSuffix(a.fileDoc, "."))
+	}
+	return "a photo (JPEG, PNG, WebP, HEIC) or a paper (PDF), at most " + itoa(fleet.MaxDocument>>20) + " MB"
 }
 
 func hasWrong(all []wrong, where string) bool {
@@ -231,7 +241,7 @@ func (s *site) showForm(w http.ResponseWriter, r *http.Request, status int, a *a
 		v.Reason = &inputView{Path: reasonName, ID: "f-reason", Label: a.reason, Doc: "Stands in the records.", Value: in.Reason, Must: a.must, Wrong: m.takeWrong(reasonName)}
 	}
 	if a.file {
-		v.Upload = &inputView{Path: "file", ID: "f-file", Label: "File", Doc: "A photo (JPEG, PNG, WebP, HEIC) or a paper (PDF), at most " + itoa(fleet.MaxDocument>>20) + " MB.", Must: true, Wrong: m.takeWrong("file")}
+		v.Upload = &inputView{Path: "file", ID: "f-file", Label: "File", Doc: capital(a.files()) + ".", Help: or(a.accept, "image/jpeg,image/png,image/webp,image/heic,application/pdf"), Must: true, Wrong: m.takeWrong("file")}
 	}
 	m.fields = append(m.fields[:len(m.fields):len(m.fields)], field{Key: whenName, Label: "When it happened"}, field{Key: reasonName, Label: "Reason"})
 	v.Wrong = m.wrongs(c.wrong)

@@ -31,6 +31,7 @@ type vehicleView struct {
 	Notices        []noticeLine
 	Pair           string // address of the pairing page
 	Tractor        bool
+	Mounting       *mountingBlock // of a tractor
 }
 
 type sittingView struct {
@@ -139,6 +140,9 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 	}
 	for i := range p.Notices {
 		v.Notices = append(v.Notices, newNoticeLine(&p.Notices[i], names))
+	}
+	if kind == record.Tractor {
+		v.Mounting = newMountingBlock(ctx, x)
 	}
 	if x.Added != 0 && x.Scrapped == 0 {
 		v.offer(ctx, fleet.Design, "/edit", "Edit")

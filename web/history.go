@@ -219,6 +219,42 @@ func (t *teller) say(kind string, said record.Body) (head string, lines []string
 		head = "Kept the answer for " + strings.Join(names, " with ")
 		add("Rulebook", b.Rulebook)
 		add("Program", b.Program)
+	case record.CatalogueKept:
+		head = "Brought in the catalogue of mounting parts " + b.Name
+		lines = append(lines, counted(int(b.Parts), "part", "parts")+", "+counted(int(b.Chassis), "chassis", "chassis")+", "+counted(int(b.Briefs), "brief", "briefs")+", "+counted(int(b.Fittings), "mounting chosen", "mountings chosen"))
+	case record.SpecificationKept:
+		sheet := record.Sheet{SpecificationKept: b}
+		_, _, word := sheetState(&sheet)
+		head = "Kept mounting specification " + sheetName(&sheet) + ", " + word
+		add("Mounting", b.Stack)
+		if b.At != nil {
+			add("Behind the front axle", unit.Digits(float64(*b.At), 0)+" mm")
+		}
+		add("Answer", spaced(b.Answer))
+		for _, text := range b.Warnings {
+			add("Stood as a warning", text)
+		}
+		add("Rulebook", b.Rulebook)
+		add("Program", b.Program)
+	case record.MountingBuilt:
+		head = "Entered a mounting as built"
+		add("Held against the specification", spaced(b.Answer))
+		reading("", b.Reading)
+		if b.Retighten.At != nil {
+			add("Bolts again at", metresText(b.Retighten.At))
+		}
+		add("Bolts again on", b.Retighten.Day)
+		add("By", b.Retighten.Document)
+		for _, text := range b.Retighten.Missing {
+			add("Missing", text)
+		}
+	case record.BoltsTightened:
+		head = "Tightened the bolts of the mounting again"
+		for _, q := range b.Torques {
+			add(q.Joint, q.Torque+", wrench "+q.Wrench)
+		}
+		reading("", b.Reading)
+		add("Note", b.Note)
 	case record.AccountAdded:
 		head = "Account added: " + b.Name + " (" + b.Login + ")"
 	case record.AccountChanged:

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -36,14 +37,18 @@ var demoParts = sync.OnceValues(func() (*mounting.File, error) {
 	return exchange.ParseParts(partsName, data)
 })
 
-// partsFile reads the parts file anew, since it may have changed; nil where there
-// is none.
-func (s *site) partsFile() (*mounting.File, error) {
+// partsFile is the catalogue in force: the register's, or the parts file beside
+// the fleet file, read anew since it may have changed; nil where there is none.
+func (s *site) partsFile(ctx context.Context) (*mounting.File, error) {
 	switch {
-	case s.Demo:
+	case s.Demo && s.Register == nil:
 		return demoParts()
 	case s.Register != nil:
-		return nil, nil // the register keeps no catalogue
+		c, err := s.Register.Catalogue(ctx)
+		if c == nil || err != nil {
+			return nil, err
+		}
+		return c.File, nil
 	}
 	path := filepath.Join(filepath.Dir(s.Path), partsName)
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
@@ -271,28 +276,9 @@ func (a *mountingAsk) fit(r *mounting.Request) error {
 	return nil
 }
 
-// noParts is the page where there is no catalogue.
-func (s *site) noParts(w http.ResponseWriter, r *http.Request, err error) {
-	var bad exchange.Invalid
-	switch {
-	case s.Register != nil:
-		s.errorPage(w, r, http.StatusOK, "There is no catalogue of parts here.", "Mountings are searched in a parts file, which lies beside a fleet file: export the fleet, put "+partsName+" beside it and serve both with --fleet, or ask on the command line with underpin specify.")
-	case errors.As(err, &bad):
-		text := ""
-		for _, e := range bad {
-			text += e.Error() + ". "
-		}
-		s.errorPage(w, r, http.StatusUnprocessableEntity, "The parts file cannot be used.", text)
-	case err != nil:
-		s.errorPage(w, r, http.StatusUnprocessableEntity, "The parts file cannot be read.", err.Error())
-	default:
-		s.errorPage(w, r, http.StatusOK, "There is no catalogue of parts yet.", "Put a file "+partsName+" with chassis, parts and briefs beside the fleet file "+s.Path+".")
-	}
-}
-
 // mountingPage answers a brief with ranked proposals.
 func (s *site) mountingPage(w http.ResponseWriter, r *http.Request) {
-	parts, err := s.partsFile()
+	parts, err := s.partsFile(r.Context())
 	if err != nil || parts == nil || len(parts.Briefs) == 0 {
 		s.noParts(w, r, err)
 		return
@@ -330,15 +316,7 @@ func (s *site) specified(r *http.Request, parts *mounting.File, others bool) (a 
 		return a, nil, nil, nil, err
 	}
 	if sp, err = mounting.Specify(req); err != nil {
-		var stack *mounting.StackError
-		var place *mounting.NoPlaceError
-		switch {
-		case errors.As(err, &stack):
-			err = &badInput{"part", stack.Found, stack.Do}
-		case errors.As(err, &place):
-			err = &badInput{"brief", a.Brief, "a question that leaves a place: " + place.Why}
-		}
-		return a, nil, nil, nil, err
+		return a, nil, nil, nil, a.refused(err)
 	}
 	if others {
 		if found, err := req.Search(proposalsShown); err == nil {

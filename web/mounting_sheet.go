@@ -13,6 +13,7 @@ import (
 
 	"underpin/assess"
 	"underpin/drawing"
+	"underpin/fleet"
 	"underpin/mounting"
 	"underpin/report"
 	"underpin/rule"
@@ -26,6 +27,7 @@ type specificationView struct {
 	Sheet                    *mounting.Specification
 	Stack, At                string
 	Draft, MayApprove        bool
+	Keep, Open               bool // may be kept as a record; something is open
 	Refused                  string
 	State, Shape, Word, Lead string
 	Reasons                  []string
@@ -141,7 +143,7 @@ func split(fs []mounting.Finding, without string) (open, rest []findingView) {
 
 // specificationPage shows one mounting as the sheet that a fitter works from.
 func (s *site) specificationPage(w http.ResponseWriter, r *http.Request) {
-	parts, err := s.partsFile()
+	parts, err := s.partsFile(r.Context())
 	if err != nil || parts == nil || len(parts.Briefs) == 0 {
 		s.noParts(w, r, err)
 		return
@@ -153,6 +155,7 @@ func (s *site) specificationPage(w http.ResponseWriter, r *http.Request) {
 	}
 	v := newSpecificationView(a, req, sp, refused)
 	v.MayApprove = s.Register == nil
+	v.Keep, v.Open = s.Register != nil && may(r.Context(), fleet.Design), sp.Holds() != nil
 	s.render(w, r, http.StatusOK, "specification", v.Stack+" for "+req.Tractor.Title(), v)
 }
 
@@ -371,7 +374,7 @@ func newCaseView(p *mounting.PairRow, same []mounting.Finding) caseView {
 // mountingFile serves the sheet and its drawings as files.
 func (s *site) mountingFile(w http.ResponseWriter, r *http.Request) {
 	name, kind, _ := strings.Cut(r.PathValue("file"), ".")
-	parts, err := s.partsFile()
+	parts, err := s.partsFile(r.Context())
 	if err != nil || parts == nil || len(parts.Briefs) == 0 {
 		s.noParts(w, r, err)
 		return
