@@ -5,13 +5,10 @@ import (
 	"crypto/ed25519"
 	"crypto/x509"
 	"encoding/pem"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"iter"
 	"os"
-	"path/filepath"
 
 	"underpin/record"
 	"underpin/store"
@@ -161,99 +158,6 @@ func rebuild(ctx context.Context, st store.Store) error {
 		}
 		return nil
 	})
-}
-
-// exportName is the export in a backup of a store that does not copy itself.
-const exportName = "underpin-export.zip"
-
-// Backup writes a copy of everything into an empty or new folder while the work
-// goes on, and verifies the copy. A store in a data folder is copied whole, with
-// passwords; of one on a database server the copy is an export, without them.
-func (r *Register) Backup(ctx context.Context, dir string, trusted ...ed25519.PublicKey) (*record.Report, error) {
-	if _, err := r.actor(ctx, Operate); err != nil {
-		return nil, err
-	}
-	about, err := r.store.About(ctx)
-	if err != nil {
-		return nil, err
-	}
-	if about.Engine == "sqlite" {
-		if err := r.store.Backup(ctx, dir); err != nil {
-			return nil, err
-		}
-		copied, err := store.OpenSQLite(ctx, dir, store.Options{})
-		if err != nil {
-			return nil, fmt.Errorf("the copy cannot be opened: %w", err)
-		}
-		defer copied.Close()
-		return verify(ctx, copied, trusted)
-	}
-	if there, err := os.ReadDir(dir); err == nil && len(there) > 0 {
-		return nil, invalid("", "folder", dir+", which is not empty", "an empty or new folder")
-	}
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, err
-	}
-	name := filepath.Join(dir, exportName)
-	file, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	if err := errors.Join(r.Export(ctx, file), file.Sync()); err != nil {
-		return nil, err
-	}
-	info, err := file.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if _, err := CheckExport(file, info.Size()); err != nil {
-		return nil, err
-	}
-	return verify(ctx, r.store, trusted)
-}
-
-// Restore copies a backup of a data folder into a new or empty one. The caller
-// then opens that and verifies it.
-func Restore(from, to string) error {
-	if _, err := os.Stat(filepath.Join(from, exportName)); err == nil {
-		return invalid("", "backup", from+", which holds an export", "a copy of a data folder; bring an export in with import")
-	}
-	there, err := os.ReadDir(to)
-	switch {
-	case err == nil && len(there) > 0:
-		return invalid("", "folder", to+", which is not empty", "an empty or new folder: nothing is overwritten")
-	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return err
-	}
-	if info, err := os.Stat(from); err != nil || !info.IsDir() {
-		return invalid("", "backup", from, "the folder of a backup")
-	}
-	// Beside its place first, so that a copy that broke off is never taken for whole.
-	part := filepath.Clean(to) + ".restoring"
-	if err := os.RemoveAll(part); err != nil {
-		return err
-	}
-	if err := os.CopyFS(part, os.DirFS(from)); err != nil {
-		return err
-	}
-	err = filepath.WalkDir(part, func(path string, e fs.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		mode := fs.FileMode(0o600)
-		if e.IsDir() {
-			mode = 0o700
-		}
-		return errors.Join(os.Chmod(path, mode), syncPath(path))
-	})
-	if err != nil {
-		return err
-	}
-	if err := os.Remove(to); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return errors.Join(os.Rename(part, to), syncPath(filepath.Dir(filepath.Clean(to))))
 }
 
 // syncPath makes a file or folder safe on the disk. Where a folder cannot be

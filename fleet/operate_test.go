@@ -224,39 +224,6 @@ func filled(t testing.TB) *yard {
 	return y
 }
 
-func TestBackupAndRestore(t *testing.T) {
-	y := filled(t)
-	dir := filepath.Join(t.TempDir(), "backup")
-	report, err := y.Backup(y.ctx, dir)
-	if err != nil || !report.Sound() || report.Blobs != 1 || report.Seals != 2 {
-		t.Fatalf("%+v, %v", report, err)
-	}
-	if _, err := y.Backup(y.ctx, dir); err == nil {
-		t.Error("a backup was overwritten")
-	}
-	to := filepath.Join(t.TempDir(), "restored")
-	if err := Restore(dir, to); err != nil {
-		t.Fatal(err)
-	}
-	if err := Restore(dir, to); err == nil {
-		t.Error("a data folder was overwritten")
-	}
-	if err := Restore(filepath.Join(dir, "none"), filepath.Join(to, "x")); err == nil {
-		t.Error("restored from nothing")
-	}
-	again := &yard{t, New(openStore(t, to), World{Now: y.clock.Now}), y.ctx, y.clock}
-	again.hash.memory = y.hash.memory
-	if diff := cmp.Diff(y.picture(), again.picture()); diff != "" {
-		t.Errorf("restored: %s", diff)
-	}
-	if _, err := again.SignIn(again.ctx, SignIn{Login: "ann", Password: goodPassword}); err != nil {
-		t.Errorf("signing in after a restore: %v", err)
-	}
-	if report, err := again.Verify(again.ctx); err != nil || !report.Sound() {
-		t.Errorf("%+v, %v", report, err)
-	}
-}
-
 func TestExportAndImport(t *testing.T) {
 	y := filled(t)
 	var file bytes.Buffer

@@ -142,15 +142,20 @@ func TestTwoCopiesOnPostgres(t *testing.T) {
 	if diff := cmp.Diff(before, one.picture()); diff != "" {
 		t.Errorf("a rebuild at the other copy: %s", diff)
 	}
-	dir := filepath.Join(t.TempDir(), "backup")
-	report, err := one.Backup(one.ctx, dir)
+	backup := filepath.Join(t.TempDir(), "backup")
+	report, err := one.Backup(one.ctx, backup)
 	if err != nil || !report.Sound() {
 		t.Fatalf("%+v, %v", report, err)
 	}
-	if err := Restore(dir, filepath.Join(dir, "x")); err == nil {
-		t.Error("an export was restored as a data folder")
+	folder := filepath.Join(t.TempDir(), "restored")
+	if report, err := Restore(one.ctx, backup, folder, one.world); err != nil || !report.Sound() {
+		t.Fatalf("restored into a folder: %+v, %v", report, err)
 	}
-	file, err := os.Open(filepath.Join(dir, exportName))
+	here := &yard{t, New(openStore(t, folder), one.world), one.ctx, one.clock}
+	if diff := cmp.Diff(before, here.picture()); diff != "" {
+		t.Errorf("restored into a folder: %s", diff)
+	}
+	file, err := os.Open(backup)
 	if err != nil {
 		t.Fatal(err)
 	}
