@@ -297,10 +297,10 @@ func unpackOne(f *zip.File, p PartSum, path string) error {
 	defer to.Close()
 	c := &counted{to: to, sum: sha256.New()}
 	if _, err := io.Copy(c, io.LimitReader(from, p.Bytes+1)); err != nil {
-		if errors.Is(err, zip.ErrChecksum) || errors.Is(err, io.ErrUnexpectedEOF) || errors.As(err, new(flate.CorruptInputError)) {
-			return damaged(p.Name, err)
+		if _, disk := errors.AsType[*fs.PathError](err); disk {
+			return err
 		}
-		return err
+		return damaged(p.Name, err)
 	}
 	if d := record.Digest(c.sum.Sum(nil)); d != p.Digest || c.n != p.Bytes {
 		return invalid("backup", p.Name, "the digest "+d.String(), p.Digest.String()+": the file was altered or damaged")
