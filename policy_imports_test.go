@@ -56,18 +56,21 @@ var layers = map[string]layer{
 	"mounting":    {ours: []string{"unit", "vehicle", "rule", "assess", "clearance", "rating", "bolting"}},
 	"formula":     {ours: slices.Concat([]string{"unit", "rule"}, calculations)},
 	"maintenance": {ours: []string{"unit", "rule", "record", "wear"}},
+	// yard takes the answers and marks of rule and the ids, times and digests of record.
+	"yard": {ours: []string{"unit", "rule", "record"}},
 	"exchange": {ours: []string{"unit", "tomlfile", "vehicle", "rule", "record", "assess", "maintenance", "mounting"},
 		other: []string{"github.com/pelletier/go-toml/v2", "github.com/xuri/excelize/v2"}},
 	"drawing": {ours: []string{"unit", "vehicle", "scene", "rule", "assess", "turning", "clearance", "mounting"}},
-	"report": {ours: []string{"unit", "vehicle", "scene", "rule", "record", "assess", "formula", "maintenance", "mounting", "drawing"},
+	"report": {ours: []string{"unit", "vehicle", "scene", "rule", "record", "assess", "formula", "maintenance", "yard", "mounting", "drawing"},
 		other: []string{"codeberg.org/go-pdf/fpdf", "rsc.io/qr"}},
 	"store": {ours: []string{"unit", "record"},
 		other: []string{"modernc.org/sqlite", "github.com/jackc/pgx/v5", "github.com/pressly/goose/v3"}},
 	// fleet keeps specifications and what was built by them, and holds both against mounting.
-	"fleet": {ours: []string{"unit", "vehicle", "rule", "record", "assess", "maintenance", "mounting", "exchange", "store", "wear"},
+	"fleet": {ours: []string{"unit", "vehicle", "rule", "record", "assess", "maintenance", "yard", "mounting", "exchange", "store", "wear"},
 		other: []string{"golang.org/x/crypto", "golang.org/x/time"}}, // passwords, and the rate of sign-in
 	"web": {ours: shipped,
 		other: []string{"github.com/a-h/templ", "github.com/danielgtaylor/huma/v2", "golang.org/x/text",
+			"github.com/coreos/go-oidc/v3", "golang.org/x/oauth2", // sign-in through an identity provider
 			"github.com/prometheus/client_golang"}}, // histograms, Go's and the process's own figures, in the form that scrapers read
 	"cmd/underpin": {ours: slices.Concat(shipped, []string{"web"}),
 		other: []string{"github.com/alecthomas/kong", "golang.org/x/term"}},
@@ -79,7 +82,7 @@ var layers = map[string]layer{
 
 // shipped is everything of ours that goes into the program below web.
 var shipped = slices.Concat(calculations, []string{"unit", "tomlfile", "vehicle", "scene", "rule", "record", "assess",
-	"formula", "maintenance", "mounting", "exchange", "drawing", "report", "store", "fleet", "examples"})
+	"formula", "maintenance", "yard", "mounting", "exchange", "drawing", "report", "store", "fleet", "examples"})
 
 // onlyIn names the packages of the standard library that one layer keeps to
 // itself, so that SQL and HTTP cannot leak.

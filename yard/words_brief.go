@@ -1,0 +1,3 @@
+package yard
+
+var briefWords, talkWords []row
