@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"underpin/fleet"
 	"underpin/mounting"
@@ -29,7 +30,11 @@ func (s *site) enterBuilt(w http.ResponseWriter, r *http.Request) {
 		lead: "Enter what was measured after fitting. Pairings are reckoned with these values from then on, in place of the planned ones. What nobody measured is left empty, and is unknown: no answer is built on the plan. Each torque needs the number of the wrench.",
 		spec: builtSpec(sp),
 		do: func(ctx context.Context, in *sent) (*fleet.Done, error) {
-			return s.Register.Do(ctx, &fleet.EnterBuilt{Meta: in.Meta, Vehicle: x.Asset, Specification: p.ID, Measured: builtOf(sp, in.values)})
+			measured, err := (&builtForm{values: in.values}).as(sp)
+			if err != nil {
+				return nil, err
+			}
+			return s.Register.Do(ctx, &fleet.EnterBuilt{Meta: in.Meta, Vehicle: x.Asset, Specification: p.ID, Measured: measured})
 		},
 		after: func(*fleet.Done) string { return href },
 	})
@@ -114,49 +119,75 @@ func firstOf(a, b *int) *int {
 	return b
 }
 
-// within are the texts of a table that was typed.
-func within(values map[string]json.RawMessage, key string) map[string]string {
-	var m map[string]string
-	_ = json.Unmarshal(values[key], &m) // texts that writeFields wrote, or nothing
-	return m
+// A builtForm reads what was typed of a fitting, and notes what is no quantity.
+type builtForm struct {
+	values map[string]json.RawMessage
+	wrong  []fleet.Problem
 }
 
-// quantityOf reads a quantity that the form has read already.
-func quantityOf[Q ~float64](text string, d unit.Dimension) *Q {
+// text is a text at a path: at, or level-0.unladen.
+func (f *builtForm) text(path string) string {
+	key, member, nested := strings.Cut(path, ".")
+	if !nested {
+		return textOf(f.values, key)
+	}
+	var m map[string]string
+	_ = json.Unmarshal(f.values[key], &m) // texts that writeFields wrote, or nothing
+	return m[member]
+}
+
+func typedQuantity[Q ~float64](f *builtForm, path string, d unit.Dimension, expected string) *Q {
+	text := f.text(path)
+	if text == "" {
+		return nil
+	}
 	v, err := unit.Parse(text, d)
-	if text == "" || err != nil {
+	if err != nil {
+		f.wrong = append(f.wrong, fleet.Problem{Where: path, Found: strconv.Quote(text), Expected: expected})
 		return nil
 	}
 	return new(Q(v))
 }
 
-// builtOf makes what was typed a fitting.
-func builtOf(sp *mounting.Specification, values map[string]json.RawMessage) mounting.AsBuilt {
-	a := mounting.AsBuilt{At: quantityOf[unit.Length](textOf(values, "at"), unit.LengthDim), Gap: quantityOf[unit.Length](textOf(values, "gap"), unit.LengthDim)}
+func (f *builtForm) length(path string) *unit.Length {
+	return typedQuantity[unit.Length](f, path, unit.LengthDim, "a length with its unit, such as 3 103 mm")
+}
+
+// as makes what was typed a fitting.
+func (f *builtForm) as(sp *mounting.Specification) (mounting.AsBuilt, error) {
+	a := mounting.AsBuilt{At: f.length("at"), Gap: f.length("gap")}
 	var metres int64
-	if raw := values["odometer"]; raw != nil && json.Unmarshal(raw, &metres) == nil {
+	if raw := f.values["odometer"]; raw != nil && json.Unmarshal(raw, &metres) == nil {
 		a.Odometer = new(unit.Length(metres))
 	}
 	for i := range sp.Heights {
-		m := within(values, "level-"+strconv.Itoa(i))
-		l := mounting.BuiltLevel{Name: sp.Heights[i].Name, Unladen: quantityOf[unit.Length](m["unladen"], unit.LengthDim),
-			Laden: quantityOf[unit.Length](m["laden"], unit.LengthDim), Raised: quantityOf[unit.Length](m["raised"], unit.LengthDim)}
+		key := "level-" + strconv.Itoa(i) + "."
+		l := mounting.BuiltLevel{Name: sp.Heights[i].Name, Unladen: f.length(key + "unladen"), Laden: f.length(key + "laden"), Raised: f.length(key + "raised")}
 		if l.Unladen != nil || l.Laden != nil || l.Raised != nil {
 			a.Levels = append(a.Levels, l)
 		}
 	}
 	for i := range sp.Parts {
-		if m := within(values, "plate-"+strconv.Itoa(i)); len(m) > 0 {
-			a.Plates = append(a.Plates, mounting.BuiltPlate{Part: sp.Parts[i].ID, D: quantityOf[unit.Force](m["d"], unit.ForceDim), Imposed: quantityOf[unit.Mass](m["imposed"], unit.MassDim),
-				Approval: m["approval"], Serial: m["serial"]})
+		key := "plate-" + strconv.Itoa(i)
+		if f.values[key] == nil {
+			continue
 		}
+		a.Plates = append(a.Plates, mounting.BuiltPlate{Part: sp.Parts[i].ID, Approval: f.text(key + ".approval"), Serial: f.text(key + ".serial"),
+			D:       typedQuantity[unit.Force](f, key+".d", unit.ForceDim, "a force with its unit, such as 152 kN"),
+			Imposed: typedQuantity[unit.Mass](f, key+".imposed", unit.MassDim, "a mass with its unit, such as 20 t")})
 	}
 	for i := range sp.Joints {
-		if m := within(values, "torque-"+strconv.Itoa(i)); len(m) > 0 {
-			a.Torque = append(a.Torque, mounting.BuiltTorque{Upper: sp.Joints[i].Upper, Torque: quantityOf[unit.Torque](m["torque"], unit.TorqueDim), Wrench: m["wrench"]})
+		key := "torque-" + strconv.Itoa(i)
+		if f.values[key] == nil {
+			continue
 		}
+		a.Torque = append(a.Torque, mounting.BuiltTorque{Upper: sp.Joints[i].Upper, Wrench: f.text(key + ".wrench"),
+			Torque: typedQuantity[unit.Torque](f, key+".torque", unit.TorqueDim, "a torque with its unit, such as 260 N.m")})
 	}
-	return a
+	if len(f.wrong) > 0 {
+		return a, &fleet.Invalid{Problems: f.wrong}
+	}
+	return a, nil
 }
 
 // tightenBolts asks for the torques when the bolts are tightened again.
@@ -198,9 +229,17 @@ func (s *site) tightenBolts(w http.ResponseWriter, r *http.Request) {
 		spec: one(fields...), typed: typed{"meter": record.Odometer},
 		do: func(ctx context.Context, in *sent) (*fleet.Done, error) {
 			c := &fleet.TightenBolts{Meta: in.Meta, Vehicle: x.Asset, Built: id, Reading: readingOf(in.values, ""), Note: textOf(in.values, "note")}
+			f := builtForm{values: in.values}
 			for i := range sp.Joints {
-				m := within(in.values, "torque-"+strconv.Itoa(i))
-				c.Torques = append(c.Torques, record.JointTight{Joint: sp.Joints[i].Upper, Torque: m["torque"], Wrench: m["wrench"]})
+				key := "torque-" + strconv.Itoa(i) + "."
+				typedQuantity[unit.Torque](&f, key+"torque", unit.TorqueDim, "a torque with its unit, such as 260 N.m")
+				c.Torques = append(c.Torques, record.JointTight{Joint: sp.Joints[i].Upper, Torque: f.text(key + "torque"), Wrench: f.text(key + "wrench")})
+				if f.text(key+"torque") == "" || f.text(key+"wrench") == "" {
+					f.wrong = append(f.wrong, fleet.Problem{Where: "torque-" + strconv.Itoa(i), Found: "not all of it", Expected: "the torque and the number of the wrench of every joint"})
+				}
+			}
+			if len(f.wrong) > 0 {
+				return nil, &fleet.Invalid{Problems: f.wrong}
 			}
 			return s.Register.Do(ctx, c)
 		},

@@ -188,7 +188,7 @@ type keptView struct {
 	Done                     string
 	Name, Vehicle, Href      string
 	State, Shape, Word, Lead string
-	Notes                    []string
+	Notes, Warnings          []string
 	Newer, NewerHref         string
 	Paper, Data, Inputs      string
 	Side, SidePhone          template.HTML
@@ -247,9 +247,7 @@ func (s *site) keptPage(w http.ResponseWriter, r *http.Request) {
 			v.Notes = append(v.Notes, upperFirst(strings.TrimPrefix(err.Error(), "not approved: "))+".")
 		}
 	}
-	for _, text := range p.Warnings {
-		v.Notes = append(v.Notes, "Stood as a warning when it was approved: "+text+".")
-	}
+	v.Warnings = p.Warnings
 	if p.Newer != nil {
 		v.Newer, v.NewerHref = sheetName(p.Newer), sheetHref(x.Asset, p.Newer.ID)
 	}
