@@ -99,6 +99,9 @@ func (f *filter) predict(x float64) {
 	f.wb += d * f.bb
 }
 
+// ln2π is ln 2π.
+const ln2π = 1.8378770664093454836
+
 // update takes in a reading y of variance v.
 func (f *filter) update(y, v float64) {
 	f.F = f.ww + v
@@ -111,7 +114,7 @@ func (f *filter) update(y, v float64) {
 	// (1 − Kw) = v/F keeps the small variances of a good gauge exact.
 	f.wb *= v / f.F
 	f.ww *= v / f.F
-	f.loglik += math.Log(2*math.Pi) + math.Log(f.F) + f.innovation*f.innovation/f.F
+	f.loglik += ln2π + math.Log(f.F) + f.innovation*f.innovation/f.F
 }
 
 func (r Reading) variance(p Prior) float64 {
