@@ -98,7 +98,7 @@ func Places(u unit.Unit) int {
 }
 
 // Room words a finding's margin, rounded down, always positive: how much is to
-// spare, or how far it is beyond.
+// spare, or how far it is beyond, then rounded up.
 func Room(f *Finding, system unit.System) string {
 	_, _, spare, symbol := Shown(f, system)
 	return strings.TrimPrefix(spare, "−") + "\u00a0" + symbol
@@ -106,28 +106,105 @@ func Room(f *Finding, system unit.System) string {
 
 // Shown returns a finding's value, limit and margin as they are printed in a
 // system of units, and the unit: rounded once, the margin down; a share in per
-// cent.
+// cent. What is beyond its limit has as many digits as it takes for the three to
+// agree: 18 109 of 18 000 is not 110 over. Where two sizes or a yes and a yes have
+// to be alike there is nothing to spare.
 func Shown(f *Finding, system unit.System) (value, limit, spare, symbol string) {
 	u := system.In(f.Unit)
 	places, in := Places(u), func(x float64) float64 { return u.From(f.Unit.ToSI(x)) }
 	if u == f.Unit {
 		in = func(x float64) float64 { return x } // untouched by conversion
 	}
-	if symbol = u.Symbol; symbol == "" && f.Sense != Equal {
+	symbol = u.Symbol
+	switch {
+	case f.Sense == Equal && symbol == "":
+		return yesNo(f.Value), yesNo(f.Limit), unit.Unknown, ""
+	case f.Sense == Equal:
+		return unit.Digits(in(f.Value), places), unit.Digits(in(f.Limit), places), unit.Unknown, symbol
+	case symbol == "":
 		symbol, places, in = "%", 1, func(x float64) float64 { return x * 100 }
 	}
-	value, limit, spare = unit.Digits(in(f.Value), places), unit.Digits(in(f.Limit), places), unit.Unknown
-	if !math.IsNaN(f.Margin) {
-		spare = unit.Digits(unit.Floor(in(f.Margin), places), places)
+	if math.IsNaN(f.Margin) {
+		return unit.Digits(in(f.Value), places), unit.Digits(in(f.Limit), places), unit.Unknown, symbol
 	}
-	return value, limit, spare, symbol
+	shown := in(f.Value)
+	if f.Answer == rule.DoesNotFit {
+		more := 0
+		for more < 4 && !agree(in(f.Value), in(f.Limit), in(f.Margin), f.Sense, places+more) {
+			more++
+		}
+		if more < 4 {
+			places += more
+		} else { // a hair beyond a rounded figure: rounded away from the limit, as the margin is
+			p := math.Pow10(places)
+			shown = math.Round(in(f.Limit)*p)/p - unit.Floor(in(f.Margin), places)
+			if f.Sense == rule.AtLeast {
+				shown = math.Round(in(f.Limit)*p)/p + unit.Floor(in(f.Margin), places)
+			}
+		}
+	}
+	return unit.Digits(shown, places), unit.Digits(in(f.Limit), places), unit.Digits(unit.Floor(in(f.Margin), places), places), symbol
+}
+
+// agree tells whether value and limit, rounded, are as far apart as the margin,
+// rounded down.
+func agree(value, limit, margin float64, sense rule.Sense, places int) bool {
+	p := math.Pow10(places)
+	apart := math.Round(limit*p) - math.Round(value*p)
+	if sense == rule.AtLeast {
+		apart = -apart
+	}
+	return apart == math.Round(unit.Floor(margin, places)*p)
+}
+
+func yesNo(v float64) string {
+	switch v {
+	case 0:
+		return "no"
+	case 1:
+		return "yes"
+	}
+	return unit.Unknown
+}
+
+// Unproven tells whether a finding holds against a figure that certifies nothing:
+// common practice, or a value from memory. That is no pass.
+func (f *Finding) Unproven() bool { return f.Answer == rule.Fits && !f.Evidence.Certifies() }
+
+// sentence splits a text after its first sentence.
+func sentence(text string) (first, rest string) {
+	first, rest, _ = strings.Cut(text, ". ")
+	return strings.TrimSuffix(first, "."), rest
+}
+
+// amiss words a finding on two things that have to be alike and are not: what they
+// are, and what that means.
+func amiss(f *Finding) string {
+	means, _ := sentence(f.Note)
+	if f.Unit.Dim != unit.LengthDim || f.Working == "" {
+		return means
+	}
+	are, _ := sentence(f.Working)
+	return upperFirst(are) + ": " + lowerFirst(means)
+}
+
+// Deciding words the finding that decides an answer, in one line: what it is and
+// how much is to spare or lacks.
+func Deciding(f *Finding, system unit.System) string {
+	if f.Sense == Equal && f.Answer == rule.DoesNotFit {
+		return amiss(f)
+	}
+	if _, _, spare, symbol := Shown(f, system); spare != unit.Unknown {
+		return f.Title + ", " + spare + "\u00a0" + symbol
+	}
+	return f.Title
 }
 
 // beyond words how a finding fails.
 func (w words) beyond(f *Finding) string {
 	switch {
 	case f.Sense == Equal:
-		return fmt.Sprintf("%s: %s", f.Title, strings.TrimSuffix(f.Note, "."))
+		return amiss(f)
 	case f.Sense == rule.AtLeast && f.Limit == 0:
 		return fmt.Sprintf("%s: %s are missing", f.Title, Room(f, w.system))
 	case f.Sense == rule.AtLeast:
@@ -261,10 +338,13 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 	case len(still) > 0:
 		f := still[0]
 		lead = w.beyond(f) + inCase(f)
-		if w.fixed {
+		if w.fixed || f.Sense == Equal {
 			lead += "."
 		} else {
 			lead += ", and no slide position can cure that."
+		}
+		if _, rest := sentence(f.Note); f.Sense == Equal && rest != "" {
+			advice = append(advice, rest)
 		}
 		if n := len(still) - 1; n > 0 {
 			advice = append(advice, fmt.Sprintf("%d more %s whatever the position.", n, plural(n, "finding fails", "findings fail")))

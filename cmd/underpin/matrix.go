@@ -89,10 +89,7 @@ func printMatrix(w io.Writer, f *exchange.FleetFile, book *rule.Book, cells []as
 		c := &cells[i]
 		text := ""
 		if g := c.Governs; g != nil {
-			text = g.Title
-			if _, _, spare := shown(g, unit.Metric); spare != unit.Unknown {
-				text += ", " + spare
-			}
+			text = assess.Deciding(g, unit.Metric)
 		}
 		if len(c.Changes) > 0 {
 			text = strings.Join(c.Changes, "; ")

@@ -19,10 +19,16 @@ const width = 80
 // marks are the shapes of the answers; a word always stands beside them.
 var marks = map[rule.Answer]string{rule.Fits: "●", rule.FitsIf: "▲", rule.DoesNotFit: "✕", rule.CannotTell: "○"}
 
+// unproven is the shape of what holds against a figure that certifies nothing.
+const unproven = "◇"
+
 // mark is the shape of one finding: what fails without deciding is a caution.
 func mark(f *assess.Finding) string {
 	if f.Answer == rule.DoesNotFit && !f.Binding {
 		return "▲"
+	}
+	if f.Unproven() {
+		return unproven
 	}
 	return marks[f.Answer]
 }
@@ -32,6 +38,12 @@ func wrap(text string, n int) []string {
 	var lines []string
 	line := ""
 	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ' ' || r == '\n' }) {
+		for r := []rune(word); len(r) > n; r = []rune(word) { // longer than a line by itself
+			if line != "" {
+				lines = append(lines, line)
+			}
+			lines, line, word = append(lines, string(r[:n])), "", string(r[n:])
+		}
 		switch {
 		case line == "":
 			line = word
@@ -83,7 +95,7 @@ func paragraph(w io.Writer, first, rest, text string) {
 
 func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool, system unit.System) {
 	w = spaced{w}
-	fmt.Fprintf(w, "%s with %s\n", p.Tractor.Title(), p.Trailer.Title())
+	paragraph(w, "", "", p.Tractor.Title()+" with "+p.Trailer.Title())
 	paragraph(w, "", "", fmt.Sprintf("%s, text of %s", p.Law.Title, p.Law.TextDate))
 	fmt.Fprintln(w)
 	told := p.Tell(r, system)
@@ -179,7 +191,7 @@ func clip(s string, n int) string {
 func printFindings(w io.Writer, r *assess.Result, all bool, system unit.System) {
 	fmt.Fprintln(w, pad("  finding, tightest first", 46)+padLeft("value", 10)+padLeft("limit", 10)+padLeft("to spare", 13))
 	fmt.Fprintln(w, strings.Repeat("─", 79))
-	printed, left := 0, 0
+	printed, left, doubt := 0, 0, false
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		if !all && f.Answer == rule.Fits && (printed >= 12 || !f.Varies) {
@@ -188,6 +200,10 @@ func printFindings(w io.Writer, r *assess.Result, all bool, system unit.System) 
 		}
 		printFinding(w, f, all, system)
 		printed++
+		doubt = doubt || f.Unproven()
+	}
+	if doubt {
+		paragraph(w, unproven+" ", "  ", "holds, but against common practice or a figure from memory: that certifies nothing.")
 	}
 	if left > 0 {
 		fmt.Fprintf(w, "  %d more findings hold; --all shows each with its working and source.\n", left)
