@@ -15,6 +15,7 @@ import (
 type AddAccount struct {
 	Meta
 	Name, Login, Language string
+	Identity              string // by what an identity provider knows the person; left out: it does not
 	Roles                 []string
 	Depots                []record.Asset // left out: all
 }
@@ -32,12 +33,15 @@ func (c *AddAccount) plan(s *step) error {
 	if err := checkLogin(c.Login); err != nil {
 		return err
 	}
+	if err := checkIdentity(c.Identity); err != nil {
+		return err
+	}
 	for i, d := range c.Depots {
 		if err := s.useDepot(fmt.Sprintf("depots[%d]", i), d, ""); err != nil {
 			return err
 		}
 	}
-	if err := s.enter(a, record.AccountAdded{Name: c.Name, Login: folded(c.Login), Language: c.Language}); err != nil {
+	if err := s.enter(a, record.AccountAdded{Name: c.Name, Login: folded(c.Login), Language: c.Language, Identity: identity(c.Identity)}); err != nil {
 		return err
 	}
 	if err := s.enter(a, record.PermissionsChanged{Roles: c.Roles, Depots: c.Depots}); err != nil {
@@ -78,12 +82,13 @@ func (s *step) account(a record.Asset) (*record.Entity, *record.Account, error) 
 	return e, v, err
 }
 
-// ChangeAccount changes a person's name, login or language.
+// ChangeAccount changes a person's name, login, language or identity.
 type ChangeAccount struct {
 	Meta
 	Account               record.Asset
 	Version               string
 	Name, Login, Language string
+	Identity              string // by what an identity provider knows the person
 }
 
 func (*ChangeAccount) spec() (Permission, string) { return People, "account-changed" }
@@ -96,7 +101,10 @@ func (c *ChangeAccount) plan(s *step) error {
 	if err := checkLogin(c.Login); err != nil {
 		return err
 	}
-	typed := AccountDetails{AccountAdded: record.AccountAdded{Name: c.Name, Login: folded(c.Login), Language: c.Language},
+	if err := checkIdentity(c.Identity); err != nil {
+		return err
+	}
+	typed := AccountDetails{AccountAdded: record.AccountAdded{Name: c.Name, Login: folded(c.Login), Language: c.Language, Identity: identity(c.Identity)},
 		PermissionsChanged: record.PermissionsChanged{Roles: was.Roles, Depots: was.Depots}}
 	return s.change(e, c.Version, typed, func(c record.Changes) record.Body { return record.AccountChanged{Changes: c} })
 }

@@ -61,6 +61,7 @@
 //
 //	FirstLink LinkFor Redeem NewLink           one-time links
 //	SignIn SignedIn SignOut ChangePassword
+//	SignInFrom                                 whom an identity provider vouches for
 //	Sessions EndSession TokensOf ByToken AccountOf
 //	Roles Permissions                          the one table
 //

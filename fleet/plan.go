@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"underpin/record"
 	"underpin/store"
@@ -270,7 +271,11 @@ func takenBy(key string, by record.Asset) error {
 	if by.Kind() == record.AccountAsset {
 		where = "login"
 	}
-	return invalid("", where, show(encoded(key[len(by.Kind())+1:]))+", which "+string(by)+" has already", "a name that no other "+by.Kind()+" has")
+	_, name, _ := strings.Cut(key, ":")
+	if strings.HasPrefix(key, identityKey) {
+		where = "identity"
+	}
+	return invalid("", where, show(encoded(name))+", which "+string(by)+" has already", "a name that no other "+by.Kind()+" has")
 }
 
 // commit enters all that was planned. Again tells that it was entered before.

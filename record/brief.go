@@ -155,6 +155,9 @@ func (e *Entity) brief() (b Brief, err error) {
 			Status: status(a.Added, a.Closed, StatusActive, StatusClosed), Line: line{}.set("login", a.Login).list("roles", a.Roles).end()}
 		if a.Added != 0 && a.Closed == 0 {
 			b.Keys = []string{"account:" + strings.ToLower(a.Login)}
+			if a.Identity != "" {
+				b.Keys = append(b.Keys, "identity:"+a.Identity)
+			}
 		}
 	case PeriodEntity:
 		return e.periodBrief()

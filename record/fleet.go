@@ -189,6 +189,9 @@ type AccountAdded struct {
 	Name     string `json:"name"`
 	Login    string `json:"login"`
 	Language string `json:"language,omitempty"`
+	// Identity is by what an identity provider knows the person: an e-mail address
+	// that it has verified, or its subject. Left out: nobody signs in from there.
+	Identity string `json:"identity,omitempty"`
 }
 
 func (AccountAdded) Kind() string { return "account-added" }
@@ -197,7 +200,7 @@ func (a AccountAdded) check() error {
 }
 
 func (a AccountAdded) part() error {
-	return checkTexts(text{"name", a.Name, false}, text{"login", a.Login, false}, text{"language", a.Language, false})
+	return checkTexts(text{"name", a.Name, false}, text{"login", a.Login, false}, text{"language", a.Language, false}, text{"identity", a.Identity, false})
 }
 
 // An AccountChanged changes what an AccountAdded said.

@@ -213,6 +213,7 @@ func accountSpec(depots []option) spec {
 	fields := []field{
 		{Key: "name", Label: "Name", Doc: "As it will stand in the records.", Must: true},
 		{Key: "login", Label: "Signs in as", Doc: "2 to 100 signs without blanks, such as ann or ann@depot.example.", Must: true},
+		{Key: "identity", Label: "At the identity provider", Doc: "Where the program is set up for one: the e-mail address that it has verified, or the subject by which it knows the person. Left out: nobody signs in to this account from there."},
 		{Key: "language", Label: "Language", Sort: choiceSort, Choices: []option{{Value: "en", Text: "English"}, {Value: "de", Text: "Deutsch"}}},
 	}
 	roles := formPart{Head: "May be", Doc: "Each role adds to what the person may do."}
@@ -220,7 +221,7 @@ func accountSpec(depots []option) spec {
 		fields = append(fields, field{Key: "role-" + role.Name, Label: capital(role.Name), Doc: "May " + role.May + ".", Sort: flagSort})
 		roles.Keys = append(roles.Keys, "role-"+role.Name)
 	}
-	parts := []formPart{{"Who it is", "", []string{"name", "login", "language"}}, roles}
+	parts := []formPart{{"Who it is", "", []string{"name", "login", "identity", "language"}}, roles}
 	if len(depots) > 0 {
 		limits := formPart{Head: "Only at", Doc: "Where none is chosen the person may change what belongs to any depot. Everybody reads everything."}
 		for _, d := range depots {
@@ -234,7 +235,7 @@ func accountSpec(depots []option) spec {
 }
 
 func accountTyped(a *record.Account) typed {
-	t := typed{"name": a.AccountAdded.Name, "login": a.Login, "language": a.Language}
+	t := typed{"name": a.AccountAdded.Name, "login": a.Login, "identity": a.Identity, "language": a.Language}
 	for _, role := range a.Roles {
 		t["role-"+role] = "yes"
 	}
@@ -270,7 +271,7 @@ func (s *site) addAccount(w http.ResponseWriter, r *http.Request) {
 		lead: "The person gets a one-time link and sets a password with it. Nobody else knows it.",
 		do: func(ctx context.Context, in *sent) (*fleet.Done, error) {
 			roles, at := permitted(in.typed)
-			return s.Register.Do(ctx, &fleet.AddAccount{Meta: in.Meta, Name: in.typed["name"], Login: in.typed["login"], Language: in.typed["language"], Roles: roles, Depots: at})
+			return s.Register.Do(ctx, &fleet.AddAccount{Meta: in.Meta, Name: in.typed["name"], Login: in.typed["login"], Identity: in.typed["identity"], Language: in.typed["language"], Roles: roles, Depots: at})
 		},
 	})
 }
@@ -351,7 +352,7 @@ func (s *site) editAccount(w http.ResponseWriter, r *http.Request) {
 			}
 			second := in.Meta
 			second.ID = ""
-			return s.Register.Do(ctx, &fleet.ChangeAccount{Meta: second, Account: a.Asset, Version: version, Name: in.typed["name"], Login: in.typed["login"], Language: in.typed["language"]})
+			return s.Register.Do(ctx, &fleet.ChangeAccount{Meta: second, Account: a.Asset, Version: version, Name: in.typed["name"], Login: in.typed["login"], Identity: in.typed["identity"], Language: in.typed["language"]})
 		},
 	})
 }

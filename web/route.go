@@ -59,6 +59,8 @@ func (s *site) registerRoutes() []route {
 	all := []route{
 		{"GET /sign-in", anyone, s.signInPage},
 		{"POST /sign-in", anyone, s.signIn},
+		{"GET " + outsidePath, anyone, s.signInOutside},
+		{"GET " + backPath, anyone, s.back},
 		{"POST /sign-out", anyone, s.signOut},
 		{"GET /welcome", anyone, s.welcome},
 		{"POST /welcome", anyone, s.redeem},

@@ -34,6 +34,7 @@ type Config struct {
 	// First is the secret of the one-time link with which the first account is made;
 	// empty: there is one.
 	First     string
+	OIDC      *OIDC  // identity provider that people may sign in through as well; nil: none
 	Cert, Key string // files with which https is served without a proxy; empty: http
 
 	Fleet *exchange.FleetFile

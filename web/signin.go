@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -16,6 +17,16 @@ type signInView struct {
 	Open        bool // the connection can be read by others
 	// Carried is what was typed into a form whose sender is not signed in any more.
 	Carried *carriedView
+	Outside string // address of the way to an identity provider; empty: there is none
+	Through string // what that is called
+}
+
+func (s *site) signInView(r *http.Request, next, wrong string) signInView {
+	v := signInView{Next: next, Wrong: wrong, Open: s.open(r)}
+	if s.OIDC != nil {
+		v.Outside, v.Through = withQuery(outsidePath, "next", next), cmp.Or(s.OIDC.Name, "your organisation")
+	}
+	return v
 }
 
 // carriedView sends a form once more.
@@ -30,7 +41,7 @@ func (s *site) signInPage(w http.ResponseWriter, r *http.Request) {
 		http.Redirect(w, r, next, http.StatusSeeOther)
 		return
 	}
-	s.render(w, r, http.StatusOK, "signin", "Sign in", signInView{Next: next, Open: s.open(r)})
+	s.render(w, r, http.StatusOK, "signin", "Sign in", s.signInView(r, next, ""))
 }
 
 // open tells whether passwords cross a network that others may read.
@@ -40,7 +51,8 @@ func (s *site) open(r *http.Request) bool {
 }
 
 func (s *site) signIn(w http.ResponseWriter, r *http.Request) {
-	v := signInView{Login: r.PostFormValue("login"), Next: localPath(r.PostFormValue("next")), Open: s.open(r)}
+	v := s.signInView(r, localPath(r.PostFormValue("next")), "")
+	v.Login = r.PostFormValue("login")
 	t, err := s.Register.SignIn(r.Context(), fleet.SignIn{Login: v.Login, Password: r.PostFormValue("password"), Address: s.address(r), Agent: r.UserAgent(), Before: s.cookie(r)})
 	status := http.StatusUnauthorized
 	tooMany, limited := errors.AsType[*fleet.TooMany](err)

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net/url"
 	"os"
+	"strings"
 	"sync"
 
 	"underpin/examples"
@@ -27,6 +28,10 @@ type serveCmd struct {
 	Key        string `help:"Private key of the certificate." placeholder:"FILE" env:"UNDERPIN_KEY"`
 	TrustProxy bool   `help:"Take the client's address from X-Forwarded-For, as the proxy sets it." env:"UNDERPIN_TRUST_PROXY"`
 	Metrics    string `help:"Address to serve metrics on, without an account: keep it inside." placeholder:"HOST:PORT" env:"UNDERPIN_METRICS"`
+	OIDCIssuer string `name:"oidc-issuer" help:"Identity provider (OpenID Connect) that people may sign in through as well, whose accounts a manager has entered." placeholder:"URL" env:"UNDERPIN_OIDC_ISSUER"`
+	OIDCClient string `name:"oidc-client" help:"Id that the identity provider gave this program." placeholder:"ID" env:"UNDERPIN_OIDC_CLIENT"`
+	OIDCSecret string `name:"oidc-secret-file" help:"File with the secret that the identity provider gave this program." placeholder:"FILE" env:"UNDERPIN_OIDC_SECRET_FILE"`
+	OIDCName   string `name:"oidc-name" help:"What the sign-in page calls the identity provider." placeholder:"NAME" env:"UNDERPIN_OIDC_NAME"`
 	SealKey    string `help:"Private key with which the records are sealed each night." placeholder:"FILE" env:"UNDERPIN_SEAL_KEY"`
 	Log        bool   `help:"Log each request to standard error; without it only what went wrong." env:"UNDERPIN_LOG"`
 }
@@ -77,6 +82,19 @@ func (c *serveCmd) check() error {
 	if (c.Cert == "") != (c.Key == "") {
 		return &usageError{"--cert and --key go together"}
 	}
+	if (c.OIDCIssuer == "") != (c.OIDCClient == "") || c.OIDCIssuer == "" && c.OIDCSecret+c.OIDCName != "" {
+		return &usageError{"--oidc-issuer and --oidc-client go together, and what else begins with --oidc with them"}
+	}
+	if c.OIDCIssuer != "" {
+		u, err := url.Parse(c.OIDCIssuer)
+		local := err == nil && (u.Hostname() == "localhost" || u.Hostname() == "127.0.0.1" || u.Hostname() == "::1")
+		if err != nil || u.Host == "" || u.Scheme != "https" && !(u.Scheme == "http" && local) {
+			return &argError{"--oidc-issuer", fmt.Sprintf("%q", c.OIDCIssuer), "the https address of an identity provider, as it names itself"}
+		}
+		if !c.given() {
+			return &usageError{"--oidc-issuer needs a register: --data DIR or --database URL"}
+		}
+	}
 	return nil
 }
 
@@ -92,6 +110,11 @@ func (c *serveCmd) register(ctx context.Context, p *program, cfg web.Config) err
 			return &argError{"--seal-key", c.SealKey, "the private key file that underpin verify --make-key wrote"}
 		}
 	}
+	provider, err := c.provider()
+	if err != nil {
+		return err
+	}
+	cfg.OIDC = provider
 	r, st, err := c.open(ctx, cfg.Log)
 	if err != nil {
 		return err
@@ -107,6 +130,24 @@ func (c *serveCmd) register(ctx context.Context, p *program, cfg web.Config) err
 	stop()
 	nights.Wait()
 	return errors.Join(err, st.Close())
+}
+
+// provider is the identity provider that people may sign in through, or none.
+func (c *serveCmd) provider() (*web.OIDC, error) {
+	if c.OIDCIssuer == "" {
+		return nil, nil
+	}
+	o := &web.OIDC{Issuer: c.OIDCIssuer, Client: c.OIDCClient, Name: c.OIDCName}
+	if c.OIDCSecret != "" {
+		text, err := os.ReadFile(c.OIDCSecret)
+		if err != nil {
+			return nil, err
+		}
+		if o.Secret = strings.TrimSpace(string(text)); o.Secret == "" {
+			return nil, &argError{"--oidc-secret-file", c.OIDCSecret + ", which is empty", "the secret that the identity provider gave this program"}
+		}
+	}
+	return o, nil
 }
 
 func (c *serveCmd) serve(ctx context.Context, cfg web.Config) error {
