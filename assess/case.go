@@ -20,6 +20,7 @@ type Case struct {
 	Hindmost unit.Length // centre of the rearmost item behind the headboard; NaN while unknown
 	Facts    rule.Facts
 	Missing  []string // what would have to be known
+	Doubts   []string // where a weighbridge ticket of the semi-trailer disagrees with what is given
 }
 
 // An UnknownNameError says that a name given by the user stands for nothing.
@@ -53,14 +54,15 @@ func Cases(f *vehicle.Fleet, s *vehicle.SemiTrailer, names ...string) ([]Case, e
 		names = meant
 	}
 	var cases []Case
+	doubts := f.Doubts(s)
 	for _, name := range names {
-		c := Case{ID: name, Name: name, Facts: factsOf(f.Facts, nil), Hindmost: unit.Length(math.NaN())}
+		c := Case{ID: name, Name: name, Facts: factsOf(f.Facts, nil), Hindmost: unit.Length(math.NaN()), Doubts: doubts}
 		switch l, ok := f.Load(name); {
 		case name == vehicle.CaseEmpty:
 			// At zero mass the centre does not matter.
 		case name == vehicle.CaseLaden:
 			c.Payload, c.At = unit.Mass(math.NaN()), unit.Length(math.NaN())
-			if s.Payload == nil {
+			if s.Payload == nil || s.PayloadAt == nil {
 				c.Missing = append(c.Missing, missing(s, "payload and payload-at (the case laden)"))
 			} else {
 				c.Payload, c.Hindmost = *s.Payload, *s.PayloadAt
@@ -101,6 +103,11 @@ func (c *Case) sum(l *vehicle.Load) (at unit.Length, ok bool) {
 	items := make([]axleload.Item, len(l.Items))
 	c.Hindmost = 0
 	for i, it := range l.Items {
+		if it.Mass == nil || it.At == nil {
+			c.Payload, c.At, c.Hindmost = unit.Mass(math.NaN()), unit.Length(math.NaN()), unit.Length(math.NaN())
+			c.Missing = append(c.Missing, fmt.Sprintf("load %s: item %d mass and at", l.ID, i+1))
+			return 0, false
+		}
 		items[i] = axleload.Item{Mass: *it.Mass, At: *it.At}
 		c.Hindmost = max(c.Hindmost, *it.At)
 	}

@@ -288,6 +288,7 @@ func (b *builder) cab() {
 	parts := b.frontParts()
 	hc := value(lv.Laden)
 	depth, assumed := b.tiltDepth()
+	met := false
 	for k := range t.Behind {
 		o := &t.Behind[k]
 		name := o.Name
@@ -319,6 +320,7 @@ func (b *builder) cab() {
 		if math.IsInf(level, -1) {
 			continue // lower than everything that swings
 		}
+		met = true
 		dc := p.ref - at
 		b.add(line{sense: -1, a: dc - level, b: -1, limit: 0}, info{
 			id: "clear.cab." + Slug(name), title: "Clear of the " + name + ", level", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
@@ -334,6 +336,15 @@ func (b *builder) cab() {
 			working: func(lead float64) string {
 				return fmt.Sprintf("reach X = R_s·cos 6° + (z + p)·sin 6° = %s at the highest overlap; coupling to %s %s − X = %s%s", fmtMM(reach), name, fmtMM(dc-lead), fmtMM(dc-lead-reach), assumed)
 			}})
+	}
+	if !met { // what was taped stands above or below the front: what it meets is not known
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, part := range parts {
+			lo, hi = math.Min(lo, hc+part.bottom), math.Max(hi, hc+part.top)
+		}
+		b.add(line{sense: -1, a: nan, limit: 0}, info{id: "clear.cab", title: "Cab clear of the swinging front", cases: -1, unit: inMM, evidence: rule.Derived, binding: true,
+			calc: "cab-gap", source: mechanics, scale: gapScale,
+			missing: []string{missing(t, fmt.Sprintf("behind-cab at the height of the semi-trailer's front, %s to %s above ground", fmtMM(lo), fmtMM(hi)))}})
 	}
 }
 

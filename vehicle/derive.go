@@ -132,16 +132,7 @@ func (s *SemiTrailer) derive(f *Fleet) (out []Derivation) {
 	s.TarePin, s.TareBogie = &pin, &bogie
 	d := Derivation{Vehicle: s.ID, Field: "tare-pin", Value: weight(pin),
 		Working: fmt.Sprintf("tractor on, coupled, %s − tractor %s alone %s", weight(*w.TractorOn), t.ID, weight(alone))}
-	// The front axle tells the same load a second way: F − F_e = K·e/L_T.
-	if front, rear := t.Groups(); w.FrontOn != nil && t.FifthWheel.At != nil && len(front) == 1 && len(rear) == 1 {
-		if base, ok := t.AxleAt(rear[0]); ok {
-			lead := base - *t.FifthWheel.At
-			want := *t.Axles[front[0]].Tare + pin*unit.Mass(lead/base)
-			if diff := *w.FrontOn - want; diff > 60 || diff < -60 {
-				d.Check = fmt.Sprintf("the front axle read %s where this lead gives %s: the lead, the tractor's tare or the ticket is wrong", weight(*w.FrontOn), unit.Format(float64(want), unit.KG, 0))
-			}
-		}
-	}
+	d.Check = f.frontDoubt(s)
 	return append(out, d, Derivation{Vehicle: s.ID, Field: "tare-bogie", Value: weight(bogie),
 		Working: fmt.Sprintf("all on %s − tractor on %s", weight(*w.AllOn), weight(*w.TractorOn))})
 }

@@ -35,6 +35,17 @@ func (f *Fleet) Validate() []*FieldError {
 	}
 	CheckTags(reflect.ValueOf(f).Elem(), "", bad)
 
+	// What is out of its own bounds is not told a second time for the company it keeps.
+	told := map[string]bool{}
+	for _, e := range errs {
+		told[e.Path] = true
+	}
+	var pairs reporter = func(path, found, expected string) {
+		if !told[path] {
+			bad(path, found, expected)
+		}
+	}
+
 	ids := map[string]string{}
 	id := func(path, kind, id string) {
 		switch {
@@ -54,6 +65,9 @@ func (f *Fleet) Validate() []*FieldError {
 			bad(path, fmt.Sprintf("%d axles", len(t.Axles)), "at least two axles, the first the front axle")
 		}
 		checkAxles(t.Axles, path, true, bad)
+		countAxles(t.Axles, path, bad)
+		t.consistent(path, pairs)
+		t.tickets(path, pairs)
 		t.FifthWheel.check(path+".fifth-wheel", bad)
 		if w := t.Weighbridge; w != nil && w.FrontOn != nil && w.TractorOn != nil && *w.FrontOn >= *w.TractorOn {
 			bad(path+".weighbridge.front-on", "front-on not less than tractor-on", "cumulative readings: front axle on, then the whole tractor on")
@@ -66,6 +80,9 @@ func (f *Fleet) Validate() []*FieldError {
 			bad(path, "no axle", "at least one axle")
 		}
 		checkAxles(t.Axles, path, false, bad)
+		countAxles(t.Axles, path, bad)
+		t.consistent(path, pairs)
+		f.tickets(t, path, pairs)
 		checkPinSize(t.Kingpin.Size, path+".kingpin.size", bad)
 		if (t.TarePin == nil) != (t.TareBogie == nil) {
 			have, lack := "tare-pin", "tare-bogie"
@@ -170,10 +187,10 @@ func checkAxles(axles []Axle, path string, tractor bool, bad func(path, found, e
 		if !tractor && i == 0 && a.Gap != nil {
 			bad(p+".gap", "a gap for the first axle", "at: the kingpin to this axle")
 		}
-		if a.Gap != nil && !(*a.Gap > 0) {
-			bad(p+".gap", "gap = "+text(*a.Gap), "a spacing above zero")
-		}
 		at, ok := axleAt(axles, i, tractor)
+		if a.Gap != nil && !(*a.Gap > 0) || math.IsNaN(float64(at)) {
+			ok = false // out of its bounds, and told as that
+		}
 		if ok && known && i > 0 && !(at > prev) {
 			bad(p, fmt.Sprintf("axle %d at %s, not behind axle %d at %s", i+1, text(at), i, text(prev)), "axles listed front to rear, each spacing above zero")
 		}
