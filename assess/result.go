@@ -562,18 +562,23 @@ func (p *Pairing) report(st *state, lead float64, answer rule.Answer) *Result {
 		Setting:   p.settingOf(st, lead),
 	}
 	var miss missings
+	behind := false
 	limits := map[[2]string]float64{} // lowest limit on a group, by case and group
 	for i, reading := range st.evaluate(lead, true, nil) {
 		in := &st.infos[i]
 		if reading.Answer == NotApplied {
 			continue
 		}
-		f := p.finding(in, &st.lines[i], reading, lead)
+		f := p.finding(st, i, reading, lead)
 		r.Findings = append(r.Findings, f)
 		if f.Answer == rule.CannotTell && f.Binding {
 			miss.add(f.Missing...)
 		}
-		if !f.Binding && f.Answer == rule.DoesNotFit {
+		if f.Quantity == "lead-behind-axle" && f.Answer == rule.DoesNotFit {
+			behind = true
+		}
+		// The law's own word on a coupling behind the axle is enough.
+		if !f.Binding && f.Answer == rule.DoesNotFit && !(behind && f.ID == "caution.lead-behind") {
 			text := f.Note
 			if text == "" {
 				text = "Beyond what is usual."
@@ -676,7 +681,8 @@ func (p *Pairing) loadsReport(st *state, c int, lead float64, limits map[[2]stri
 }
 
 // finding words one reading.
-func (p *Pairing) finding(in *info, l *line, reading Reading, lead float64) Finding {
+func (p *Pairing) finding(st *state, i int, reading Reading, lead float64) Finding {
+	in, l := &st.infos[i], &st.lines[i]
 	f := Finding{Group: in.group, Axle: in.axle, Varies: in.cases >= 0 || l.moves()}
 	f.ID, f.Title, f.Quantity, f.Calc, f.Source = in.id, in.title, in.quantity, in.calc, in.source
 	f.Unit, f.Evidence, f.Binding = in.unit, in.evidence, in.binding
@@ -704,6 +710,9 @@ func (p *Pairing) finding(in *info, l *line, reading Reading, lead float64) Find
 	if in.cases >= 0 {
 		f.Case, f.CaseName = p.Cases[in.cases].ID, p.Cases[in.cases].Name
 	}
+	if how := st.turn.how(l, lead, reading.Value); how != "" {
+		f.Title += ", " + how
+	}
 	var work []string
 	if in.working != nil && !math.IsNaN(reading.Value) {
 		work = append(work, in.working(lead))
@@ -713,6 +722,26 @@ func (p *Pairing) finding(in *info, l *line, reading Reading, lead float64) Find
 	}
 	f.Working = strings.Join(work, ". ")
 	return f
+}
+
+// how names the way in which a value of the turn was found: the steady circle,
+// which one lap never goes below, or the lap itself.
+func (s *turnState) how(l *line, lead, v float64) string {
+	steady := false
+	switch {
+	case l.form != circle || math.IsNaN(v):
+		return ""
+	case l.y == ringInner:
+		steady = v == s.steady(lead, l.a)
+	case l.y == ringWidth:
+		steady = v == l.a-s.steady(lead, l.a)
+	case l.y == scrubbed:
+		steady = true
+	}
+	if steady {
+		return "steady circle"
+	}
+	return "exact lap"
 }
 
 // Equal is the sense of a finding that compares sizes.
