@@ -123,7 +123,7 @@ func Compile(c Combination) *Pairing {
 	p.ref, p.refOK = p.reference()
 	w := &t.FifthWheel
 	switch {
-	case w.Slider != nil:
+	case slides(w):
 		p.travel = interval{p.ref - float64(*w.Slider.Rearmost), p.ref - float64(*w.Slider.Foremost)}
 		p.pitch = value(w.Slider.Pitch)
 		if math.IsNaN(p.pitch) {
@@ -156,6 +156,13 @@ func Compile(c Combination) *Pairing {
 	}
 	p.base = p.state(p.upT, p.upS, p.level)
 	return p
+}
+
+// slides tells whether a fifth wheel can be moved along a travel of which both
+// ends are known. A fleet file has both; a caller of the library may leave one
+// out, and then it is known only where it stands.
+func slides(w *vehicle.FifthWheel) bool {
+	return w.Slider != nil && w.Slider.Foremost != nil && w.Slider.Rearmost != nil
 }
 
 // reference returns where leads are counted from: the drive axle, or the middle

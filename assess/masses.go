@@ -169,7 +169,7 @@ func (b *builder) loadMissing(c int) []string {
 
 // positionMissing names the coupling's position where a finding moves with it.
 func (b *builder) positionMissing() []string {
-	if w := &b.p.Tractor.FifthWheel; w.At == nil && w.Slider == nil {
+	if w := &b.p.Tractor.FifthWheel; w.At == nil && !slides(w) {
 		return []string{missing(b.p.Tractor, "fifth-wheel at")}
 	}
 	return nil

@@ -1,13 +1,15 @@
 package assess
 
 import (
+	"fmt"
+
 	"underpin/rule"
 	"underpin/unit"
 )
 
-// nothingStands tells whether a group of axles has none on the ground, which a
-// fleet file cannot say and a caller of the library can. Nothing can be computed
-// then; one finding names the axles.
+// nothingStands tells whether a group of axles has none on the ground, or nobody
+// said which of the tractor's axles steer and drive. Nothing can be computed then;
+// one finding names the axles.
 func (b *builder) nothingStands() bool {
 	p, st := b.p, b.st
 	var miss missings
@@ -26,6 +28,11 @@ func (b *builder) nothingStands() bool {
 			miss.add(missing(g.who, g.field))
 		case len(g.state.axles) == 0:
 			miss.add(missing(g.who, "axle on the ground (all of a group are lifted)"))
+		}
+	}
+	for i := range p.Tractor.Axles { // what is driven decides groups, datum and limits
+		if p.Tractor.Axles[i].Kind == "" {
+			miss.add(missing(p.Tractor, fmt.Sprintf("axle %d kind", i+1)))
 		}
 	}
 	if len(miss.list) == 0 {
