@@ -66,6 +66,12 @@ const (
 	sayNotRemeasured
 	sayStillBlocks
 	sayRemeasure
+	sayForecastNone
+	sayForecastOne
+	sayForecastMany
+	sayDoubtReplaced
+	sayDoubtFell
+	sayDoubtFar
 )
 
 var sayings = [...]Text{
@@ -128,4 +134,10 @@ var sayings = [...]Text{
 	sayNotRemeasured:  {"say.not-remeasured", "nobody has measured again"},
 	sayStillBlocks:    {"say.still-blocks", "measured again: {1}"},
 	sayRemeasure:      {"say.remeasure", "{1}: {2} was not measured again"},
+	sayForecastNone:   {"say.forecast-none", "no measurement of this part: the fleet's forecast, {1}"},
+	sayForecastOne:    {"say.forecast-one", "one reading, drawn towards the fleet, {1}"},
+	sayForecastMany:   {"say.forecast-many", "{1} readings of this part; fleet {2}"},
+	sayDoubtReplaced:  {"say.doubt-replaced", "the reading at {1} looks like a new part: was it replaced without a record?"},
+	sayDoubtFell:      {"say.doubt-fell", "the reading at {1} falls back by more than the gauge explains"},
+	sayDoubtFar:       {"say.doubt-far", "the reading at {1} lies {2} spreads from what was expected"},
 }
