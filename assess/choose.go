@@ -38,7 +38,7 @@ func (p *Pairing) Positions() []unit.Length {
 // lead is that position, to the millimetre of a tape. Where any place can be set,
 // each lead of the travel is one.
 func (p *Pairing) Nearest(lead unit.Length) (stop unit.Length, on bool) {
-	if p.fixed || !(p.travel.lo <= p.travel.hi) {
+	if !(p.travel.lo <= p.travel.hi) {
 		return lead, true
 	}
 	x := float64(lead)
@@ -48,6 +48,29 @@ func (p *Pairing) Nearest(lead unit.Length) (stop unit.Length, on bool) {
 		x = slices.MinFunc(p.stops, func(a, b float64) int { return cmp.Compare(math.Abs(a-x), math.Abs(b-x)) })
 	}
 	return unit.Length(x), math.Abs(x-float64(lead)) <= 1e-3+1e-9
+}
+
+// NoPosition says why a lead cannot be set, and which can; empty where it can.
+func (p *Pairing) NoPosition(lead unit.Length, system unit.System) string {
+	stop, on := p.Nearest(lead)
+	if on {
+		return ""
+	}
+	w, asked := words{p, system}, float64(lead)
+	whole := func(v float64) string { return w.lead(unit.Length(v), math.Round) }
+	switch {
+	case p.fixed:
+		return fmt.Sprintf("%s is no position: the fifth wheel is fixed %s ahead of the %s.", whole(asked), whole(p.travel.lo), p.LeadDatum())
+	case asked > p.travel.hi:
+		return fmt.Sprintf("%s is no position: the slider's foremost is %s ahead of the %s.", whole(asked), whole(p.travel.hi), p.LeadDatum())
+	case asked < p.travel.lo:
+		return fmt.Sprintf("%s is no position: the slider's rearmost is %s ahead of the %s.", whole(asked), whole(p.travel.lo), p.LeadDatum())
+	}
+	k, _ := slices.BinarySearch(p.stops, float64(stop))
+	if p.stops[k] > asked {
+		k--
+	}
+	return fmt.Sprintf("%s is no position: it lies between two notches, at %s and %s.", whole(asked), whole(p.stops[k]), whole(p.stops[k+1]))
 }
 
 // changes counts what has to be moved for a state, the coupling's position apart.

@@ -68,6 +68,29 @@ func TestPositionsAreLeads(t *testing.T) {
 	}
 }
 
+// A lead that cannot be set is said to be none, with those that can.
+func TestNoPositionIsSaid(t *testing.T) {
+	p := edited(t, "reference-a.toml", "eu", func(*vehicle.Tractor, *vehicle.SemiTrailer) {}) // 350 to 750 mm, every 50
+	fixed := edited(t, "reference-a.toml", "eu", func(v *vehicle.Tractor, _ *vehicle.SemiTrailer) { v.FifthWheel.Slider = nil })
+	for _, tt := range []struct {
+		p    *assess.Pairing
+		lead unit.Length
+		says string
+	}{
+		{p, 0.6, ""}, {p, 0.6009, ""}, {p, 0.35, ""}, {p, 0.75, ""},
+		{p, 0.615, "615 mm is no position: it lies between two notches, at 600 mm and 650 mm."},
+		{p, 0.64, "640 mm is no position: it lies between two notches, at 600 mm and 650 mm."},
+		{p, 2, "2 000 mm is no position: the slider's foremost is 750 mm ahead of the drive axle."},
+		{p, -1, "−1 000 mm is no position: the slider's rearmost is 350 mm ahead of the drive axle."},
+		{fixed, 0.6, ""}, {fixed, 0.7, "700 mm is no position: the fifth wheel is fixed 600 mm ahead of the drive axle."},
+	} {
+		got := strings.NewReplacer("\u00a0", " ", "\u2009", " ", "\u202f", " ").Replace(tt.p.NoPosition(tt.lead, unit.Metric))
+		if got != tt.says {
+			t.Errorf("%v m: %q, want %q", float64(tt.lead), got, tt.says)
+		}
+	}
+}
+
 // fits-if asks for the fewest changes: where lowering the coupling is enough, the
 // fifth wheel stays where it stands, although another position has more to spare.
 func TestFewestChangesFirst(t *testing.T) {

@@ -25,6 +25,7 @@ type ask struct {
 	Lead                        string // mm; empty: as set, or the best
 	Choice                      int    // index of the lift state and level
 	US                          bool   // US customary units
+	Note                        string // that the lead asked for is no position, and which is shown
 }
 
 // query writes the question back into an address, with one thing changed.
@@ -95,6 +96,11 @@ func (s *site) read(r *http.Request, file *exchange.FleetFile) (ask, *assess.Pai
 			a.Choice = 0 // another pair was chosen; its states are others
 		}
 	}
+	if all := p.Positions(); a.Lead == "" && q.Get("stop") != "" { // without script the slider sends its number
+		if k, err := strconv.Atoi(q.Get("stop")); err == nil && 0 <= k && k < len(all) {
+			a.Lead = leadText(all[k])
+		}
+	}
 	if a.Lead == "" && a.Choice == 0 {
 		return a, p, p.Assess(assess.AimMargin), nil
 	}
@@ -104,12 +110,18 @@ func (s *site) read(r *http.Request, file *exchange.FleetFile) (ask, *assess.Pai
 		if err != nil {
 			return a, nil, nil, err
 		}
-		if lo, hi := p.Travel(); lo <= hi {
-			lead = max(lo, min(hi, lead))
+		setting.Lead, _ = p.Nearest(lead)
+		if why := p.NoPosition(lead, a.system()); why != "" {
+			a.Note = why + " Shown for " + length(float64(setting.Lead), a.system()) + "."
+			a.Lead = leadText(setting.Lead)
 		}
-		setting.Lead = lead
 	}
 	return a, p, p.At(setting), nil
+}
+
+// leadText writes a lead into an address, in tenths of a millimetre.
+func leadText(l unit.Length) string {
+	return strconv.FormatFloat(math.Round(l.Millimetres()*10)/10, 'f', -1, 64)
 }
 
 // readLead reads a lead in whole millimetres, or with a unit.
@@ -159,12 +171,18 @@ type pairingView struct {
 	CaseShown                          string
 }
 
+// sliderView is the slider of the page: it counts positions, which the list gives.
 type sliderView struct {
-	Min, Max, Step, Value int // mm
-	Datum                 string
-	X, Width              float64 // lawful part, in hundredths of the travel, the foremost position first
-	Lawful                bool    // false: the part is lawful as far as the position goes, but something else is not
-	Text                  string
+	Stops       string // leads of the positions in mm, the rearmost first
+	Labels      string // the same for people, divided by bars
+	Last, Value int    // number of the foremost position, and of the one shown
+	Rear, Front string // leads at the ends
+	Now         string // the lead shown
+	Datum       string
+	X, Width    float64 // lawful part, in hundredths of the travel, the foremost position first
+	Lawful      bool    // false: the part is lawful as far as the position goes, but something else is not
+	Unknown     bool    // something is missing: nothing is lawful yet
+	Text        string
 }
 
 type bestView struct {
@@ -217,7 +235,12 @@ func (s *site) pairingJSON(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	_, p, result, err := s.read(r, file)
+	a, p, result, err := s.read(r, file)
+	if err == nil && a.Note != "" { // a program gets an error; a person is shown the nearest
+		asked, why, _ := strings.Cut(a.Note, " is no position: ")
+		why, _, _ = strings.Cut(why, ".")
+		err = &badInput{"lead", asked, "a position of the slider: " + why}
+	}
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -324,16 +347,30 @@ func (v *pairingView) slider(a ask, p *assess.Pairing, r *assess.Result) {
 		return
 	}
 	lo, hi := float64(r.Travel[0])*1e3, float64(r.Travel[1])*1e3
-	step := float64(r.Pitch) * 1e3
-	if step < 1 {
-		step = 1
+	say := func(l unit.Length) string { return length(float64(l), a.system()) }
+	all := p.Positions()
+	if len(all) == 0 {
+		return
 	}
-	sv := &sliderView{Min: int(math.Ceil(assess.Whole(lo))), Max: int(math.Floor(assess.Whole(hi))), Step: int(math.Round(step)), Value: int(math.Round(float64(r.Setting.Lead) * 1e3)), Datum: r.LeadDatum}
+	sv := &sliderView{Last: len(all) - 1, Rear: say(all[0]), Front: say(all[len(all)-1]), Now: say(r.Setting.Lead), Datum: r.LeadDatum}
+	var stops, labels []string
+	for k, lead := range all {
+		stops, labels = append(stops, leadText(lead)), append(labels, say(lead))
+		if math.Abs(float64(lead-r.Setting.Lead)) < math.Abs(float64(all[sv.Value]-r.Setting.Lead)) {
+			sv.Value = k
+		}
+	}
+	sv.Stops, sv.Labels = strings.Join(stops, " "), strings.Join(labels, "|")
 	part := exchange.SliderRange(r)
 	sv.Lawful = part != nil
 	switch {
 	case sv.Lawful:
 		sv.Text = fmt.Sprintf("Lawful: %s to %s.", length(float64(part[0])/1e3, a.system()), length(float64(part[1])/1e3, a.system()))
+	case r.Answer == rule.CannotTell:
+		sv.Unknown, sv.Text = true, "Lawful range: not known while something is missing."
+		if n := len(r.Possible); n > 0 {
+			part = &[2]int{int(math.Ceil(assess.Whole(float64(r.Possible[0][0]) * 1e3))), int(math.Floor(assess.Whole(float64(r.Possible[n-1][1]) * 1e3)))}
+		}
 	case r.LeadOnly != nil:
 		part = &[2]int{int(math.Ceil(assess.Whole(float64(r.LeadOnly[0]) * 1e3))), int(math.Floor(assess.Whole(float64(r.LeadOnly[1]) * 1e3)))}
 		sv.Text = fmt.Sprintf("No position is lawful; as far as the position goes, %s to %s.", length(float64(part[0])/1e3, a.system()), length(float64(part[1])/1e3, a.system()))
@@ -349,7 +386,7 @@ func (v *pairingView) slider(a ask, p *assess.Pairing, r *assess.Result) {
 		if !ok {
 			continue
 		}
-		mm := strconv.Itoa(int(math.Round(float64(lead) * 1e3)))
+		mm := leadText(lead)
 		v.Best = append(v.Best, bestView{aim.Text, length(float64(lead), a.system()), "/pairing?" + a.query("lead", mm), math.Abs(float64(lead-r.Setting.Lead)) < 0.5e-3})
 	}
 }

@@ -39,7 +39,7 @@ func stateOf(a rule.Answer) string {
 	return map[rule.Answer]string{rule.Fits: "holds", rule.FitsIf: "caution", rule.DoesNotFit: "fails", rule.CannotTell: "unknown"}[a]
 }
 
-var stateWords = map[string]string{"holds": "holds", "caution": "caution", "fails": "fails", "unknown": "cannot tell"}
+var stateWords = map[string]string{"holds": "holds", "caution": "caution", "fails": "fails", "unknown": "cannot tell", "unproven": "holds, but against a figure that certifies nothing"}
 
 func lawShort(name string) string {
 	short := map[string]string{"eu": "EU, 96/53/EC", "de": "Germany", "fr": "France", "uk": "United Kingdom", "us": "US federal", "us-ca": "California", "au": "Australia", "nz": "New Zealand"}
@@ -79,6 +79,9 @@ func newFindingView(f *assess.Finding, system unit.System) findingView {
 	v.Shape = shapeOf(f.Answer)
 	if f.Answer == rule.DoesNotFit && !f.Binding {
 		v.State, v.Shape = "caution", "▲"
+	}
+	if f.Unproven() {
+		v.State, v.Shape = "unproven", "◇"
 	}
 	v.Word = stateWords[v.State]
 	v.Value, v.Limit, v.Spare, v.Unit = assess.Shown(f, system)

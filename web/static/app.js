@@ -34,25 +34,30 @@ async function fetchPart(address, target, part) {
   }
 }
 
-// The slider: every number and the drawings follow.
+// The slider counts positions; the page lists their leads. Every number and the
+// drawings follow.
 const answer = document.getElementById("answer");
 if (answer) {
   const ask = lead => {
     const form = answer.querySelector("form.slide");
     const q = new URLSearchParams(new FormData(form));
     for (const [k, v] of [...q]) if (v === "" || (k === "set" && v === "0")) q.delete(k);
+    q.delete("stop");
     q.set("lead", lead);
     return fetchPart("/pairing?" + q, answer, "answer");
   };
   let wanted = null, busy = false;
-  const follow = async lead => {
-    wanted = lead;
-    const out = answer.querySelector("form.slide output");
-    if (out) out.textContent = lead + "\u00a0mm";
+  const stops = range => range.dataset.stops.split(" ").map(Number);
+  const follow = async k => {
+    wanted = k;
+    const range = answer.querySelector("#lead"), out = answer.querySelector("form.slide output");
+    const label = range.dataset.labels.split("|")[k];
+    range.setAttribute("aria-valuetext", label);
+    if (out) out.textContent = label;
     if (busy) return;
     busy = true;
     while (wanted !== null) {
-      const next = wanted;
+      const next = stops(answer.querySelector("#lead"))[wanted];
       wanted = null;
       const held = document.activeElement?.id === "lead";
       if (await ask(next) && held) answer.querySelector("#lead")?.focus();
@@ -74,16 +79,17 @@ if (answer) {
     const grip = e.target.closest("[data-lead-mm]"), range = answer.querySelector("#lead");
     if (!grip || !range) return;
     const svg = grip.ownerSVGElement, box = svg.getBoundingClientRect();
-    drag = { x: e.clientX, lead: Number(range.value), mm: svg.viewBox.baseVal.width / box.width * Number(svg.dataset.scale), min: +range.min, max: +range.max, step: +range.step || 1, sign: Number(grip.dataset.leadSign || -1) };
+    const all = stops(range);
+    drag = { x: e.clientX, all, lead: all[range.value], mm: svg.viewBox.baseVal.width / box.width * Number(svg.dataset.scale), sign: Number(grip.dataset.leadSign || -1) };
     answer.setPointerCapture(e.pointerId);
     e.preventDefault();
   });
   answer.addEventListener("pointermove", e => {
     if (!drag) return;
     const raw = drag.lead + drag.sign * (e.clientX - drag.x) * drag.mm;
-    const lead = Math.min(drag.max, Math.max(drag.min, drag.min + Math.round((raw - drag.min) / drag.step) * drag.step));
+    const near = drag.all.reduce((best, lead, k) => Math.abs(lead - raw) < Math.abs(drag.all[best] - raw) ? k : best, 0);
     const range = answer.querySelector("#lead");
-    if (range && Number(range.value) !== lead) { range.value = lead; follow(lead); }
+    if (range && Number(range.value) !== near) { range.value = near; follow(near); }
   });
   for (const end of ["pointerup", "pointercancel"]) answer.addEventListener(end, () => { drag = null; });
 }
