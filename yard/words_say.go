@@ -26,3 +26,30 @@ var sayWords = []row{
 	{"fact.travelling", [2]string{"the height of the pair on the road today", "die Höhe des Zuges heute"}},
 	{"fact.setting", [2]string{"where the slider may stand for this trailer", "wo die Verschiebung für diesen Auflieger stehen darf"}},
 }
+
+// judgeWords are the sentences of a verdict and of an outcome.
+var judgeWords = []row{
+	{"allow.do-not-use", [2]string{"Do not use {1}: {2}.", "{1} nicht benutzen: {2}."}},
+	{"allow.do-not-use.tag", [2]string{"Do not use {1}: {2}. Hang a tag on it or lock its kingpin.", "{1} nicht benutzen: {2}. Schild anhängen oder Königszapfen sperren."}},
+	{"allow.no-data", [2]string{"Cannot tell: nothing about this pair is on this phone.", "Nicht zu sagen: über dieses Paar ist nichts auf diesem Telefon."}},
+	{"allow.no-limit", [2]string{"Cannot tell: nobody has set how old data may be.", "Nicht zu sagen: niemand hat festgelegt, wie alt Daten sein dürfen."}},
+	{"allow.clock", [2]string{"Cannot tell: this phone's clock stands before the data.", "Nicht zu sagen: die Uhr dieses Telefons steht vor den Daten."}},
+	{"allow.old", [2]string{"Cannot tell: last known {1} h ago, older than the {2} h allowed. Get a signal or ask the office.", "Nicht zu sagen: zuletzt bekannt vor {1} h, älter als die erlaubten {2} h. Empfang suchen oder Büro fragen."}},
+	{"allow.fits", [2]string{"This pair fits as it stands.", "Dieses Paar passt, wie es steht."}},
+	{"allow.fits-if", [2]string{"Fits only if set: {1}.", "Passt nur nach Einstellung: {1}."}},
+	{"allow.does-not-fit", [2]string{"Does not fit: {1}.", "Passt nicht: {1}."}},
+	{"allow.does-not-fit.plain", [2]string{"Does not fit. Ask the office why.", "Passt nicht. Büro nach dem Grund fragen."}},
+	{"allow.missing", [2]string{"Cannot tell, missing: {1}.", "Nicht zu sagen, es fehlt: {1}."}},
+	{"allow.not-worked-out", [2]string{"Cannot tell: this pair was not worked out.", "Nicht zu sagen: dieses Paar wurde nicht berechnet."}},
+
+	{"out.not-signed", [2]string{"Not signed.", "Nicht unterschrieben."}},
+	{"out.past", [2]string{"Went on before a stop was confirmed.", "Weitergegangen, bevor ein Halt bestätigt war."}},
+	{"out.failed-twice", [2]string{"The lock failed a second time. Leave it coupled where it stands and call the workshop.", "Der Verschluss hat ein zweites Mal versagt. Stehen lassen und Werkstatt rufen."}},
+	{"out.skipped", [2]string{"No answer yet.", "Noch keine Antwort."}},
+	{"out.not-seen", [2]string{"Could not be seen.", "War nicht zu sehen."}},
+	{"out.look-again", [2]string{"Look again: the lock failed or you were away since.", "Noch einmal ansehen: seitdem Fehler am Verschluss oder Unterbrechung."}},
+	{"out.never", [2]string{"Do not drive: {1}.", "Nicht fahren: {1}."}},
+	{"out.wrong", [2]string{"Not in order.", "Nicht in Ordnung."}},
+	{"out.no-setting", [2]string{"Cannot tell whether this position is allowed.", "Nicht zu sagen, ob diese Stellung erlaubt ist."}},
+	{"out.position", [2]string{"Slider at {1}; allowed is {2} to {3}.", "Verschiebung bei {1}; erlaubt ist {2} bis {3}."}},
+}
