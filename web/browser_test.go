@@ -146,6 +146,18 @@ func TestPagesAreAccessible(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for _, size := range []struct{ w, h int }{{1280, 1000}, {390, 844}} {
+		ctx := browser(t, size.w, size.h)
+		for _, path := range pages {
+			accessible(t, ctx, url, path, size.w, string(axe))
+		}
+	}
+}
+
+// accessible holds one page against axe with everything unfolded, and against the
+// width of the screen.
+func accessible(t *testing.T, ctx context.Context, url, path string, width int, axe string) {
+	t.Helper()
 	type violation struct {
 		ID     string `json:"id"`
 		Impact string `json:"impact"`
@@ -154,21 +166,16 @@ func TestPagesAreAccessible(t *testing.T) {
 			Summary string `json:"failureSummary"`
 		} `json:"nodes"`
 	}
-	for _, size := range []struct{ w, h int }{{1280, 1000}, {390, 844}} {
-		ctx := browser(t, size.w, size.h)
-		for _, path := range pages {
-			do(t, ctx, chromedp.Navigate(url+path))
-			eval[bool](t, ctx, `(() => { for (const d of document.querySelectorAll('details')) d.open = true; return true })()`)
-			eval[bool](t, ctx, string(axe)+"; true")
-			for _, v := range eval[[]violation](t, ctx, `axe.run(document).then(r => r.violations)`) {
-				for _, n := range v.Nodes {
-					t.Errorf("%s at %d px: %s (%s): %s\n%s", path, size.w, v.ID, v.Impact, n.HTML, n.Summary)
-				}
-			}
-			if wide := eval[bool](t, ctx, `document.documentElement.scrollWidth > document.documentElement.clientWidth`); wide {
-				t.Errorf("%s is wider than %d px", path, size.w)
-			}
+	do(t, ctx, chromedp.Navigate(url+path))
+	eval[bool](t, ctx, `(() => { for (const d of document.querySelectorAll('details')) d.open = true; return true })()`)
+	eval[bool](t, ctx, axe+"; true")
+	for _, v := range eval[[]violation](t, ctx, `axe.run(document).then(r => r.violations)`) {
+		for _, n := range v.Nodes {
+			t.Errorf("%s at %d px: %s (%s): %s\n%s", path, width, v.ID, v.Impact, n.HTML, n.Summary)
 		}
+	}
+	if wide := eval[bool](t, ctx, `document.documentElement.scrollWidth > document.documentElement.clientWidth`); wide {
+		t.Errorf("%s is wider than %d px", path, width)
 	}
 }
 
@@ -181,6 +188,7 @@ var pages = []string{
 	"/mounting", "/mounting?brief=swan-two-heights", "/mounting?brief=heron-quarry", "/mounting?own=1&trailer=fen-26&height=1400&within=5",
 	"/mounting/specification?brief=heron-road&fitting=heron-plate",
 	"/mounting/specification?brief=heron-road&base=angles&part=plate-30&part=wheel-150&at=3138",
+	"/mounting/catalogue", "/mounting/retrofit?brief=heron-road&fitting=heron-plate", "/mounting/retrofit?brief=swan-two-heights&base=subframe&part=lift-200&part=wheel-150&at=3100",
 	"/matrix", "/law", "/law/eu", "/law/us-ca", "/formulas", "/formulas/d-value", "/formulas/turn", "/formulas/chain-loads",
 	"/formulas/d-value?tractor-gross=18&trailer-gross=36t", "/nothing",
 }

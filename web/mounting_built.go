@@ -215,18 +215,20 @@ func (s *site) tightenBolts(w http.ResponseWriter, r *http.Request) {
 	}
 	sp := sheet.Data
 	fields := readingFields("", "", metersOf(record.Tractor))
+	torques := formPart{Head: "Torques", Doc: "As applied, with the number of the wrench by which its calibration is found."}
 	for i := range sp.Joints {
 		f := torqueField("torque-"+strconv.Itoa(i), &sp.Joints[i])
 		for k := range f.Fields {
 			f.Fields[k].Must = true
 		}
-		fields = append(fields, f)
+		fields, torques.Keys = append(fields, f), append(torques.Keys, f.Key)
 	}
 	fields = append(fields, field{Key: "note", Label: "Note", Doc: "What had moved, what was loose.", Sort: wordsSort})
 	s.act(w, r, &action{
 		head: "Bolts tightened again, " + vehicleTitle(x), save: "Enter it", back: hrefOf(x.Asset), when: true,
-		lead: "Every joint of sheet " + sheetName(&sheet.Sheet) + ", in the order that it gives. A bolt that turned far, or a part that moved, has a cause: find it before the vehicle goes.",
-		spec: one(fields...), typed: typed{"meter": record.Odometer},
+		lead:  "Every joint of sheet " + sheetName(&sheet.Sheet) + ", in the order that it gives. A bolt that turned far, or a part that moved, has a cause: find it before the vehicle goes.",
+		spec:  spec{fields, []formPart{torques, {Head: "Reading", Keys: []string{"metres", "meter"}}, {Head: "What was found", Keys: []string{"note"}}}},
+		typed: typed{"meter": record.Odometer},
 		do: func(ctx context.Context, in *sent) (*fleet.Done, error) {
 			c := &fleet.TightenBolts{Meta: in.Meta, Vehicle: x.Asset, Built: id, Reading: readingOf(in.values, ""), Note: textOf(in.values, "note")}
 			f := builtForm{values: in.values}

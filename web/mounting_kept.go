@@ -238,7 +238,11 @@ func (s *site) keptPage(w http.ResponseWriter, r *http.Request) {
 		Paper: href + "/specification.pdf", Data: href + "/specification.json", Inputs: href + "/inputs.json", Record: "/records/" + string(p.ID), At: whole(sp.Position.At, "\u00a0mm")}
 	v.State, v.Shape, v.Word = sheetState(&p.Sheet)
 	v.Word = upperFirst(v.Word) + "."
-	v.Lead = "Sheet " + v.Name + " for " + v.Vehicle + ": " + p.Stack + ", " + v.At + " behind the front axle."
+	var names []string
+	for i := range sp.Parts {
+		names = append([]string{sp.Parts[i].Name}, names...)
+	}
+	v.Lead = "Sheet " + v.Name + " for " + v.Vehicle + ": " + strings.Join(names, " on ") + ", " + v.At + " behind the front axle."
 	if p.State == record.ApprovedSheet {
 		v.Notes = append(v.Notes, "Approved by "+p.Who.Name+" on "+dayOf(p.At)+".")
 	} else {
@@ -249,7 +253,8 @@ func (s *site) keptPage(w http.ResponseWriter, r *http.Request) {
 	}
 	v.Warnings = p.Warnings
 	if p.Newer != nil {
-		v.Newer, v.NewerHref = sheetName(p.Newer), sheetHref(x.Asset, p.Newer.ID)
+		_, _, word := sheetState(p.Newer)
+		v.Newer, v.NewerHref = sheetName(p.Newer)+" ("+word+")", sheetHref(x.Asset, p.Newer.ID)
 	}
 	facts := &specificationView{}
 	facts.facts(sp)
@@ -346,7 +351,7 @@ func newDifferenceRow(d *mounting.Difference) differenceRow {
 		if sign && *v > 0 {
 			text = "+" + text
 		}
-		return text + "\u00a0" + d.Unit
+		return text + "\u00a0" + strings.ReplaceAll(d.Unit, ".", "·")
 	}
 	answer := rule.Answer(d.Answer)
 	row := differenceRow{Title: d.Title, Planned: figure(d.Planned, false), Measured: figure(d.Measured, false), Off: figure(d.Off, true), State: stateOf(answer), Shape: shapeOf(answer)}

@@ -2,12 +2,16 @@ package web_test
 
 import (
 	"bytes"
+	"fmt"
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"os"
 	"os/exec"
 	"strings"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 
 	"underpin/examples"
 	"underpin/fleet"
@@ -216,4 +220,56 @@ func paperText(t *testing.T, a answer) string {
 		t.Fatal(err)
 	}
 	return string(out)
+}
+
+// The pages of a mounting on a register, in every state, are free of violations
+// that axe finds, on a desk and on a phone; written as pictures where
+// UNDERPIN_SCREENS names a folder.
+func TestMountingOnTheRegisterInABrowser(t *testing.T) {
+	axe, err := os.ReadFile("testdata/axe.min.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, empty := newYard(t), newYard(t)
+	y.demo()
+	y.stores()
+	for _, one := range []*yard{y, empty} {
+		one.person("Ann-Kathrin Mustermann-Schwertfeger", "ann", record.Engineer)
+	}
+	ann := y.signIn("ann")
+	kept := ann.approved("M-7", "A")
+	form := ann.get(kept + "/built").form()
+	built(form)
+	form.Set("level-0.unladen", "1163 mm") // off by more than is allowed
+	form.Del("torque-1.wrench")
+	says(t, ann.post(kept+"/built", form), http.StatusOK, "Entered. Look at this again.")
+	a := ann.keep("brief=heron-road&base=angles&part=plate-40&part=wheel-150&at=3138&law=eu", func(f url.Values) { f.Set("number", "M-7"); f.Set("revision", "B"); f.Set("decision", "draft") })
+	draft, _, _ := strings.Cut(a.head.Get("Location"), "?")
+	heron := "/vehicles/" + y.number("heron-07").Name()
+	_, tighten, _ := strings.Cut(ann.get(heron).body, `href="`+heron+`/built/`)
+	tighten, _, _ = strings.Cut(tighten, `"`)
+	shots := os.Getenv("UNDERPIN_SCREENS")
+	for _, size := range []struct{ w, h int }{{1280, 1000}, {390, 844}} {
+		for of, all := range map[*yard][]string{
+			empty: {"/mounting", "/mounting/catalogue/new"},
+			y:     {"/mounting/catalogue", "/mounting/specification?" + onRegister, "/mounting/keep?" + onRegister, kept, kept + "/built", draft, heron, heron + "/built/" + tighten},
+		} {
+			ctx := browser(t, size.w, size.h)
+			enter(t, ctx, of.url, "ann")
+			for i, path := range all {
+				if shots == "" {
+					accessible(t, ctx, of.url, path, size.w, string(axe))
+					continue
+				}
+				do(t, ctx, chromedp.Navigate(of.url+path))
+				shot, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+				if err == nil {
+					err = os.WriteFile(fmt.Sprintf("%s/kept-%d%02d-%d.png", shots, len(all), i, size.w), shot, 0o644)
+				}
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
 }
