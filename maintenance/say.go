@@ -72,6 +72,10 @@ const (
 	sayDoubtReplaced
 	sayDoubtFell
 	sayDoubtFar
+	sayClosed
+	sayAway
+	sayTooLong
+	sayFull
 )
 
 var sayings = [...]Text{
@@ -140,4 +144,8 @@ var sayings = [...]Text{
 	sayDoubtReplaced:  {"say.doubt-replaced", "the reading at {1} looks like a new part: was it replaced without a record?"},
 	sayDoubtFell:      {"say.doubt-fell", "the reading at {1} falls back by more than the gauge explains"},
 	sayDoubtFar:       {"say.doubt-far", "the reading at {1} lies {2} spreads from what was expected"},
+	sayClosed:         {"say.closed", "{1}: the workshop is closed on every day until the latest"},
+	sayAway:           {"say.away", "{1}: the vehicle is away on every open day until the latest"},
+	sayTooLong:        {"say.too-long", "{1}: {2} minutes are more than any day has"},
+	sayFull:           {"say.full", "{1}: every day until the latest is full"},
 }
