@@ -49,7 +49,7 @@
 //
 // # Questions
 //
-//	Find List ByNumber                         anything in one field; page by page
+//	Find List ByNumber DepotOf                 anything in one field; page by page
 //	VehiclePage PartPage TypePage DepotPage NoticePage AccountPage Settings
 //	History Recent                             records, newest first
 //	OpenNotices Mileage Document

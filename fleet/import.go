@@ -41,6 +41,7 @@ type VehicleRow struct {
 // together with its type where that is given.
 type PartRow struct {
 	Place                        Place
+	ID                           record.Asset // the register's own name of the part, where it is known
 	Part, Serial, Marking, Class string
 	Type                         string // name of a type
 	record.Ratings
@@ -303,10 +304,13 @@ func (i *importer) readings() (*ReadingsReport, error) {
 		}
 	}
 	var known []ReadingRow
-	var wrong []RowProblem
 	now := i.now
-	for k := range i.delivery.Readings {
-		row := &i.delivery.Readings[k]
+	rows, wrong, err := i.r.resolve(i.ctx, i.delivery.Readings, i.delivery.Vehicles)
+	if err != nil {
+		return nil, err
+	}
+	for k := range rows {
+		row := &rows[k]
 		if _, err := i.r.byNumber(i.ctx, row.Vehicle); err == nil || record.Asset(row.Vehicle).Kind() == record.VehicleAsset {
 			known = append(known, *row)
 			continue

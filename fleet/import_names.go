@@ -38,6 +38,22 @@ func (i *importer) names() error {
 	})
 }
 
+// partByID finds the part that a row names by the register's own name, or nothing.
+func (i *importer) partByID(id record.Asset) (record.Asset, error) {
+	if id.Kind() != record.PartAsset || !id.Valid() {
+		return "", nil
+	}
+	e, err := i.entity(id)
+	if err != nil || e == nil {
+		return "", err
+	}
+	p, err := e.Part(record.Latest)
+	if err != nil || p.Added == 0 {
+		return "", err
+	}
+	return id, nil
+}
+
 // partOf finds the part that a row is about, or nothing.
 func (i *importer) partOf(d record.PartAdded) (record.Asset, error) {
 	var alike []record.Asset

@@ -39,6 +39,14 @@ func (i *importer) vehicle(o *RowOutcome, x *VehicleRow) error {
 		return err
 	}
 	d := v.VehicleAdded
+	given := clean(x.Fields)
+	if stands, problems := parse(d); len(problems) == 0 { // 18 t and 18000 kg are no change
+		for name, raw := range fieldsOf(stands.into()) {
+			if same(raw, given[name]) {
+				delete(given, name)
+			}
+		}
+	}
 	if x.Vehicle != "" {
 		d.Vehicle = x.Vehicle
 	}
@@ -46,7 +54,7 @@ func (i *importer) vehicle(o *RowOutcome, x *VehicleRow) error {
 	if d.Fields == nil {
 		d.Fields = record.Fields{}
 	}
-	maps.Copy(d.Fields, clean(x.Fields))
+	maps.Copy(d.Fields, given)
 	over(&d.Registration, x.Registration)
 	over(&d.VIN, x.VIN)
 	over(&d.Depot, depot)
@@ -88,8 +96,11 @@ func (i *importer) part(o *RowOutcome, x *PartRow) error {
 	}
 	d := record.PartAdded{Part: x.Part, Type: typ, Serial: x.Serial, Marking: x.Marking, Class: x.Class, Ratings: x.Ratings,
 		ReadFrom: x.ReadFrom, Made: x.Made, Depot: depot, Note: x.Note}
-	var a record.Asset
-	if x.Serial != "" { // without one nothing tells which part it is: it is added
+	a, err := i.partByID(x.ID)
+	if err != nil {
+		return err
+	}
+	if a == "" && x.Serial != "" { // without one nothing tells which part it is: it is added
 		if err := i.once("serial", "part "+serialName(x.Part, x.Serial)+" "+string(typ)); err != nil {
 			return err
 		}
@@ -116,6 +127,7 @@ func (i *importer) part(o *RowOutcome, x *PartRow) error {
 	}
 	now := p.PartAdded
 	over(&now.Type, d.Type)
+	over(&now.Serial, d.Serial)
 	over(&now.Marking, d.Marking)
 	over(&now.Class, d.Class)
 	over(&now.ReadFrom, d.ReadFrom)
@@ -253,6 +265,7 @@ func (i *importer) typ(o *RowOutcome, x *TypeRow) error {
 		return err
 	}
 	d := x.TypeAdded // a type is copied whole from one document
+	keepDocuments(&d, &was.TypeAdded)
 	o.Asset = a
 	if err := o.compare(was.TypeAdded, d); err != nil {
 		return err
@@ -273,8 +286,17 @@ func (i *importer) settings(o *RowOutcome, set string, values record.Fields) err
 		}
 		was, version = l.Values, versionOf(e)
 	}
+	values = clean(values)
+	if set == LoadsSet {
+		f, _ := headOf(nil, was)
+		for id, raw := range FleetDelivery(f, "").Loads {
+			if same(raw, values[id]) {
+				delete(values, id)
+			}
+		}
+	}
 	now := maps.Clone(was)
-	maps.Copy(now, clean(values))
+	maps.Copy(now, values)
 	o.Changes = differences(was, was, now)
 	c := changesBetween(was, now)
 	if empty(c) {

@@ -130,6 +130,23 @@ func (r *Register) Find(ctx context.Context, text string, most int) ([]Item, err
 	return items(rows)
 }
 
+// DepotOf finds a depot in use by its name.
+func (r *Register) DepotOf(ctx context.Context, name string) (found record.Asset, err error) {
+	if _, err := r.actor(ctx, Read); err != nil {
+		return "", err
+	}
+	err = r.each(ctx, store.Query{Kind: record.DepotAsset, Status: []string{record.StatusActive}}, func(row *store.Row) error {
+		if folded(row.Title) == folded(name) {
+			found = row.Asset
+		}
+		return nil
+	})
+	if err == nil && found == "" {
+		err = &NotFound{What: "depot", Name: name}
+	}
+	return found, err
+}
+
 // ByNumber finds a vehicle in use by its fleet number.
 func (r *Register) ByNumber(ctx context.Context, number string) (record.Asset, error) {
 	if _, err := r.actor(ctx, Read); err != nil {

@@ -26,6 +26,8 @@ type ReadingRow struct {
 	At      record.Time
 	Metres  int64
 	Unit    string // in which it was given: m, km or mi
+	// VIN and Registration name the vehicle where its number is not given.
+	VIN, Registration string
 }
 
 // Readings is one delivery of readings.
@@ -98,6 +100,10 @@ func (r *Register) EnterReadings(ctx context.Context, in Readings) (*ReadingsRep
 func (r *Register) enterReadings(ctx context.Context, actor *Actor, in Readings) (*ReadingsReport, error) {
 	now := r.now()
 	report := &ReadingsReport{}
+	var err error
+	if in.Rows, report.Wrong, err = r.resolve(ctx, in.Rows, nil); err != nil {
+		return nil, err
+	}
 	vehicles, owners, err := r.meteredRows(ctx, in.Rows)
 	if err != nil {
 		return nil, err

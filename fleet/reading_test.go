@@ -33,7 +33,7 @@ func TestReadingsWrongRows(t *testing.T) {
 	y := newYard(t)
 	y.tractor("heron-07")
 	y.trailer("teal-23")
-	good := ReadingRow{Place{"km", 2}, "heron-07", "", y.at(time.Hour), 5000, "km"}
+	good := ReadingRow{Place: Place{"km", 2}, Vehicle: "heron-07", At: y.at(time.Hour), Metres: 5000, Unit: "km"}
 	tests := []struct {
 		row   ReadingRow
 		where string

@@ -2,8 +2,11 @@ package store
 
 import (
 	"context"
+	"errors"
 	"io/fs"
 	"log/slog"
+	"os"
+	"path/filepath"
 )
 
 // Options say how a store is opened. The zero value will do.
@@ -21,4 +24,13 @@ func Open(ctx context.Context, dirOrURL string, o Options) (Store, error) {
 		return OpenPostgres(ctx, dirOrURL, o)
 	}
 	return OpenSQLite(ctx, dirOrURL, o)
+}
+
+// Holds tells whether a folder holds a store.
+func Holds(dir string) (bool, error) {
+	_, err := os.Stat(filepath.Join(dir, sqliteFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
 }

@@ -17,6 +17,7 @@ import (
 
 	"underpin/assess"
 	"underpin/exchange"
+	"underpin/fleet"
 	"underpin/formula"
 	"underpin/rule"
 	"underpin/tomlfile"
@@ -36,14 +37,21 @@ const (
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 type commands struct {
-	Pair   pairCmd   `cmd:"" help:"Say whether a tractor and a semi-trailer go together, and why."`
-	Matrix matrixCmd `cmd:"" help:"Pair every tractor of a file with every semi-trailer."`
-	Spec   specCmd   `cmd:"" name:"specify" help:"Find the mountings that answer a brief, and specify one: parts, place, height, bolts, findings."`
-	Check  checkCmd  `cmd:"" help:"Check a fleet file or a rulebook file; print what was derived and what is missing."`
-	Calc   calcCmd   `cmd:"" help:"List the calculations, or run one: underpin calc d-value tractor-gross=18t trailer-gross=36t imposed=11t."`
-	Export exportCmd `cmd:"" help:"Write a fleet as workbook, CSV, JSON or TOML."`
-	Import importCmd `cmd:"" help:"Make a fleet file of a workbook, CSV or JSON; --dry-run tells what would change."`
-	Serve  serveCmd  `cmd:"" help:"Serve the pages and the JSON interface."`
+	Pair   pairCmd   `cmd:"" group:"answers" help:"Say whether a tractor and a semi-trailer go together, and why."`
+	Matrix matrixCmd `cmd:"" group:"answers" help:"Pair every tractor of a file with every semi-trailer."`
+	Spec   specCmd   `cmd:"" group:"answers" name:"specify" help:"Find the mountings that answer a brief, and specify one: parts, place, height, bolts, findings."`
+	Check  checkCmd  `cmd:"" group:"answers" help:"Check a fleet file or a rulebook file; print what was derived and what is missing."`
+	Calc   calcCmd   `cmd:"" group:"answers" help:"List the calculations, or run one: underpin calc d-value tractor-gross=18t trailer-gross=36t imposed=11t."`
+
+	Serve   serveCmd   `cmd:"" group:"register" help:"Serve the pages and the JSON interface."`
+	Import  importCmd  `cmd:"" group:"register" help:"Bring a fleet into a register or into a fleet file; --dry-run tells what would change."`
+	Export  exportCmd  `cmd:"" group:"register" help:"Write a fleet file or a register as workbook, CSV, JSON, TOML or one whole export."`
+	User    userCmd    `cmd:"" group:"register" help:"Add and list the people of a register, change what they may do, make one-time links."`
+	Verify  verifyCmd  `cmd:"" group:"register" help:"Prove every record, document and seal of a register."`
+	Seal    sealCmd    `cmd:"" group:"register" help:"Seal the records of a register, as is done each night."`
+	Keygen  keygenCmd  `cmd:"" group:"register" help:"Make the key that the seals are signed with."`
+	Backup  backupCmd  `cmd:"" group:"register" help:"Back up a register while it is at work."`
+	Restore restoreCmd `cmd:"" group:"register" help:"Make a register of a backup."`
 }
 
 // program is what a command needs of the world.
@@ -68,6 +76,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	parser, err := kong.New(&c,
 		kong.Name("underpin"),
 		kong.Description("Answers for fifth wheels and kingpins: pairings, limits, formulas."+exitHelp),
+		kong.Vars{"roles": roleHelp},
+		kong.ExplicitGroups([]kong.Group{{Key: "answers", Title: "Answers:"}, {Key: "register", Title: "The register, with --data DIR or --database URL:"}}),
 		kong.Writers(stdout, stderr), kong.Exit(func(code int) { exited = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}), kong.Bind(p))
 	if err != nil {
@@ -119,6 +129,10 @@ func (p *program) fail(err error, asJSON bool) int {
 		none    *unit.NoAnswerError
 		book    *rule.NotFoundError
 		fact    *rule.FactError
+		wrong   *fleet.Invalid
+		nobody  *fleet.NotFound
+		conf    *fleet.Conflict
+		denied  *fleet.NotAllowed
 	)
 	switch {
 	case errors.As(err, &invalid):
@@ -151,6 +165,17 @@ func (p *program) fail(err error, asJSON bool) int {
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, domain.Formula, fmt.Sprintf("%s = %.6g", domain.Input, domain.Value), domain.Want
 	case errors.As(err, &none):
 		f.Exit, f.Where, f.Found, f.Expected = exitCannotTell, none.Formula, none.Why, "a case that has an answer"
+	case errors.As(err, &wrong):
+		one := wrong.Problems[0]
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, strings.TrimSpace(wrong.Of+" "+one.Where), one.Found, one.Expected
+		for _, p := range wrong.Problems {
+			lines = append(lines, strings.TrimSpace(wrong.Of+" "+p.String()))
+		}
+	case errors.As(err, &nobody):
+		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, nobody.What, fmt.Sprintf("%q", nobody.Name), "one that is in the register"
+	case errors.As(err, &conf), errors.As(err, &denied):
+		f.Exit, f.Found = exitBadInput, err.Error()
+		lines = []string{err.Error()}
 	case errors.As(err, &usage):
 		f.Exit, f.Where, f.Expected = exitBadInput, "command line", "a command as underpin --help lists it"
 		lines = []string{usage.why + " (underpin --help tells more)"}

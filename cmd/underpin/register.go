@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"log/slog"
 	"os"
@@ -46,8 +45,11 @@ func (w *where) open(ctx context.Context, log *slog.Logger) (*fleet.Register, st
 // not make an empty one.
 func (w *where) there(ctx context.Context) (*fleet.Register, store.Store, error) {
 	if w.Data != "" && w.Database == "" {
-		if _, err := os.Stat(w.Data); errors.Is(err, os.ErrNotExist) {
-			return nil, nil, &argError{"--data", w.Data + ", which is not there", "the folder of a register"}
+		switch there, err := store.Holds(w.Data); {
+		case err != nil:
+			return nil, nil, err
+		case !there:
+			return nil, nil, &argError{"--data", w.Data + ", where no register is", "the folder of a register; underpin serve --data makes one"}
 		}
 	}
 	return w.open(ctx, nil)

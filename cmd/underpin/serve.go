@@ -102,12 +102,9 @@ func (c *serveCmd) check() error {
 func (c *serveCmd) register(ctx context.Context, p *program, cfg web.Config) error {
 	var key ed25519.PrivateKey
 	if c.SealKey != "" {
-		text, err := os.ReadFile(c.SealKey)
-		if err != nil {
+		var err error
+		if key, err = readSealKey(c.SealKey); err != nil {
 			return err
-		}
-		if key, err = fleet.ReadSealKey(text); err != nil {
-			return &argError{"--seal-key", c.SealKey, "the private key file that underpin verify --make-key wrote"}
 		}
 	}
 	provider, err := c.provider()
