@@ -26,6 +26,10 @@ import (
 // stays well below it; what is larger is not a file of this kind.
 const MaxSize = 8 << 20
 
+// ByteOrderMark is what some editors write ahead of UTF-8. It says nothing, and is
+// passed over.
+var ByteOrderMark = []byte("\ufeff")
+
 // A Date is a day without time or zone, as TOML writes it: 2024-05-31.
 type Date = toml.LocalDate
 
@@ -94,9 +98,11 @@ func tooLarge(path, noun string, size int64) *Error {
 // does not have, a value of another kind than dst holds, and a key given twice.
 // The error, if any, is an *Error.
 func Decode(file string, data []byte, dst any) (*Places, error) {
+	size := int64(len(data))
+	data = bytes.TrimPrefix(data, ByteOrderMark)
 	p := &Places{file: file, data: data, root: &node{value: -1}}
-	if len(data) > MaxSize {
-		return nil, tooLarge(file, "a file", int64(len(data)))
+	if size > MaxSize {
+		return nil, tooLarge(file, "a file", size)
 	}
 	if at := notUTF8(data); at >= 0 {
 		return nil, p.at(at, fmt.Sprintf("the byte 0x%02X", data[at]), "text in UTF-8")

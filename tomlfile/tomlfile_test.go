@@ -72,6 +72,22 @@ id = "r2"
 at = [{ load = "1 t" }]
 `
 
+// A mark that an editor puts ahead of UTF-8 is passed over, and moves no place.
+func TestByteOrderMark(t *testing.T) {
+	var y yard
+	if _, err := tomlfile.Decode("f.toml", []byte("\ufeff"+sound), &y); err != nil || y.Name != "Osiermere" {
+		t.Errorf("%q, %v", y.Name, err)
+	}
+	_, err := tomlfile.Decode("f.toml", []byte("\ufeffname = 7\n"), &y)
+	var e *tomlfile.Error
+	if !errors.As(err, &e) || e.Where() != "f.toml:1:8" {
+		t.Errorf("%v, want an error at f.toml:1:8", err)
+	}
+	if _, err := tomlfile.Decode("f.toml", []byte("name = \"a\"\n\ufeffnote = \"b\"\n"), &y); err == nil {
+		t.Error("a mark in the middle is taken")
+	}
+}
+
 func TestSoundFileIsRead(t *testing.T) {
 	var y yard
 	y.skip = 1

@@ -10,6 +10,7 @@ import (
 	"underpin/exchange"
 	"underpin/rule"
 	"underpin/tomlfile"
+	"underpin/vehicle"
 )
 
 type checkCmd struct {
@@ -31,6 +32,7 @@ type checked struct {
 	Rules    int              `json:"rules,omitempty"`
 	Derived  []derivedFigure  `json:"derived"`
 	Missing  []vehicleMissing `json:"missing"`
+	Doubts   []string         `json:"doubts"` // where tickets disagree with what is given
 }
 
 type derivedFigure struct {
@@ -81,6 +83,7 @@ func (c *checkCmd) Run(p *program) error {
 	if err != nil {
 		return err
 	}
+	out.Doubts = doubtsOf(&f.Fleet)
 	if c.JSON {
 		return p.printJSON(out)
 	}
@@ -94,7 +97,7 @@ func isRulebook(path string) bool {
 	if err != nil {
 		return false // told when it is read as a fleet file
 	}
-	for line := range bytes.Lines(data) {
+	for line := range bytes.Lines(bytes.TrimPrefix(data, tomlfile.ByteOrderMark)) {
 		if bytes.HasPrefix(bytes.TrimSpace(line), []byte("[book]")) {
 			return true
 		}
@@ -107,7 +110,7 @@ func (c *checkCmd) rulebook(p *program) error {
 	if err != nil {
 		return err
 	}
-	out := checked{File: c.File, Kind: "rulebook", Name: b.Name, Rules: len(b.Rules), Derived: []derivedFigure{}, Missing: []vehicleMissing{}}
+	out := checked{File: c.File, Kind: "rulebook", Name: b.Name, Rules: len(b.Rules), Derived: []derivedFigure{}, Missing: []vehicleMissing{}, Doubts: []string{}}
 	if c.JSON {
 		return p.printJSON(out)
 	}
@@ -124,10 +127,10 @@ func (c *checkCmd) rulebook(p *program) error {
 // missingOf asks for each vehicle, with one partner of the file, what a full
 // answer lacks.
 func missingOf(f *exchange.FleetFile, file, law string) ([]vehicleMissing, error) {
-	out := []vehicleMissing{}
-	if len(f.Tractors) == 0 || len(f.Trailers) == 0 {
+	if out := firstVehicles(&f.Fleet); len(out) > 0 {
 		return out, nil
 	}
+	out := []vehicleMissing{}
 	book, err := exchange.OpenLaw(law, file)
 	if err != nil {
 		return nil, err
@@ -141,6 +144,9 @@ func missingOf(f *exchange.FleetFile, file, law string) ([]vehicleMissing, error
 		p := assess.Compile(assess.Combination{Tractor: &f.Tractors[t], Trailer: &f.Trailers[s], Cases: cases, Law: book, Day: today()})
 		for _, m := range p.Assess(assess.AimMargin).Missing {
 			who, field, _ := strings.Cut(m, ": ")
+			if name, isFact := strings.CutPrefix(m, "fact "); isFact {
+				who, field = factsTable, name
+			}
 			if !slices.Contains(lack[who], field) {
 				lack[who] = append(lack[who], field)
 			}
@@ -168,11 +174,47 @@ func missingOf(f *exchange.FleetFile, file, law string) ([]vehicleMissing, error
 	for i := range f.Trailers {
 		add(f.Trailers[i].Called())
 	}
+	add(factsTable)
 	return out, nil
 }
 
+// factsTable is where a file declares what holds for every load.
+const factsTable = "facts"
+
+// firstVehicles says what a file needs before there is a pair to ask about.
+func firstVehicles(f *vehicle.Fleet) (out []vehicleMissing) {
+	if len(f.Tractors) == 0 {
+		out = append(out, vehicleMissing{"tractor", []string{"none yet: add [[tractor]] with an id and its axles, the first of kind steer"}})
+	}
+	if len(f.Trailers) == 0 {
+		out = append(out, vehicleMissing{"semi-trailer", []string{"none yet: add [[semi-trailer]] with an id and its axles, each at its distance from the kingpin"}})
+	}
+	return out
+}
+
+// doubtsOf lists where tickets disagree with what else is given, but for what a
+// derived figure says of itself.
+func doubtsOf(f *vehicle.Fleet) []string {
+	out := []string{}
+	for i := range f.Tractors {
+		out = append(out, f.Tractors[i].Doubts()...)
+	}
+	for i := range f.Trailers {
+		out = append(out, f.Doubts(&f.Trailers[i])...)
+	}
+	return out
+}
+
+// several writes a number of things.
+func several(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
 func (c *checkCmd) print(p *program, o *checked) {
-	fmt.Fprintf(p.out, "%s is a sound fleet file: %d tractors, %d semi-trailers, %d named loads.\n", c.File, o.Tractors, o.Trailers, o.Loads)
+	fmt.Fprintf(p.out, "%s is a sound fleet file: %s, %s, %s.\n", c.File, several(o.Tractors, "tractor"), several(o.Trailers, "semi-trailer"), several(o.Loads, "named load"))
 	if o.Law == "" {
 		fmt.Fprintf(p.out, "It names no law; one of %s can be given with --law.\n", strings.Join(rule.Names(), " "))
 	}
@@ -180,10 +222,21 @@ func (c *checkCmd) print(p *program, o *checked) {
 		fmt.Fprintln(p.out, "\nDerived from the weighbridge tickets")
 		for _, d := range o.Derived {
 			paragraph(p.out, "  · ", "    ", fmt.Sprintf("%s, %s = %s = %s", d.Vehicle, d.Field, d.Value, d.Working))
-			if d.Check != "" {
-				paragraph(p.out, "    ▲ ", "      ", d.Check)
-			}
 		}
+	}
+	if len(o.Doubts) > 0 {
+		fmt.Fprintln(p.out, "\nTickets that disagree")
+		for _, d := range o.Doubts {
+			paragraph(p.out, "  ▲ ", "    ", d)
+		}
+	}
+	if o.Tractors == 0 || o.Trailers == 0 {
+		fmt.Fprintln(p.out, "\nThere is no pair to ask about. What to add:")
+		for _, m := range o.Missing {
+			paragraph(p.out, "  ○ ", "      ", m.Vehicle+": "+strings.Join(m.Fields, "; "))
+		}
+		fmt.Fprintln(p.out, "\nunderpin check --fields lists every field with how to take it.")
+		return
 	}
 	if len(o.Missing) == 0 {
 		fmt.Fprintln(p.out, "\nNothing is missing for a full answer.")
