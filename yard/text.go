@@ -31,7 +31,7 @@ type row struct {
 // texts finds each row.
 var texts = func() map[Key]*[2]string {
 	all := map[Key]*[2]string{}
-	for _, rows := range [][]row{stepWords, whyWords, sayWords, judgeWords, briefWords, talkWords} {
+	for _, rows := range [][]row{stepWords, whyWords, sayWords, judgeWords, senseWords, briefWords, talkWords} {
 		for i := range rows {
 			all[rows[i].key] = &rows[i].text
 		}

@@ -53,3 +53,18 @@ var judgeWords = []row{
 	{"out.no-setting", [2]string{"Cannot tell whether this position is allowed.", "Nicht zu sagen, ob diese Stellung erlaubt ist."}},
 	{"out.position", [2]string{"Slider at {1}; allowed is {2} to {3}.", "Verschiebung bei {1}; erlaubt ist {2} bis {3}."}},
 }
+
+// senseWords are what sensor events warn of.
+var senseWords = []row{
+	{"sense.contradiction", [2]string{"{1} says {2}, the driver saw it locked. Counts as unlocked: stop and look.", "{1} meldet {2}, der Fahrer sah verriegelt. Gilt als offen: anhalten, nachsehen."}},
+	{"sense.moving", [2]string{"Moving at {3} km/h while the {1} says {2}. Stop and look.", "Fahrt mit {3} km/h, {1} meldet {2}. Anhalten, nachsehen."}},
+	{"sense.fault", [2]string{"Fault of the {1}. Counts as unlocked until it is mended.", "Störung: {1}. Gilt als offen, bis sie behoben ist."}},
+	{"sense.silent", [2]string{"Nothing more heard of the {1}; last it said {2}. Counts as unlocked.", "Nichts mehr gehört: {1}; zuletzt {2}. Gilt als offen."}},
+	{"sense.empty-lock", [2]string{"Lock closed without a pin in it. Nothing is coupled there.", "Verschluss zu, aber kein Zapfen darin. Dort ist nichts aufgesattelt."}},
+	{"sensor.lock", [2]string{"lock sensor", "Verschlusssensor"}},
+	{"sensor.display", [2]string{"display", "Anzeige im Fahrerhaus"}},
+	{"state.closed", [2]string{"closed", "geschlossen"}},
+	{"state.open", [2]string{"open", "offen"}},
+	{"state.fault", [2]string{"fault", "Störung"}},
+	{"state.silent", [2]string{"nothing", "nichts"}},
+}
