@@ -55,38 +55,12 @@ func before(a, b Date) bool {
 	return a.Day < b.Day
 }
 
-// written is the day as ISO 8601 writes it.
-func written(d Date) string {
-	pad := func(n, width int) string {
-		s := itoa(n)
-		for len(s) < width {
-			s = "0" + s
-		}
-		return s
-	}
-	return pad(d.Year, 4) + "-" + pad(d.Month, 2) + "-" + pad(d.Day, 2)
-}
-
-// readDate reads a day as ISO 8601 writes it.
+// readDate reads a day as ISO 8601 writes it; nothing is no day.
 func readDate(s string) (Date, error) {
+	if s == "" {
+		return Date{}, &unit.ParseError{Found: s, Expected: "a day, such as 2026-11-25", Why: "it is missing"}
+	}
 	var d Date
-	ok := len(s) == 10 && s[4] == '-' && s[7] == '-'
-	if ok {
-		for i, at := range [...]int{0, 5, 8} {
-			end := at + 2
-			if i == 0 {
-				end = 4
-			}
-			n := 0
-			for _, c := range s[at:end] {
-				ok = ok && '0' <= c && c <= '9'
-				n = 10*n + int(c-'0')
-			}
-			*[...]*int{&d.Year, &d.Month, &d.Day}[i] = n
-		}
-	}
-	if !ok || !valid(d) {
-		return Date{}, &unit.ParseError{Found: s, Expected: "a day, such as 2026-11-25", Why: "it is no day of the calendar"}
-	}
-	return d, nil
+	err := d.UnmarshalText([]byte(s))
+	return d, err
 }

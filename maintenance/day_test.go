@@ -22,7 +22,4 @@ func TestDayNumbers(t *testing.T) {
 		}
 		at = at.AddDate(0, 0, 1)
 	}
-	if s := written(Date{Year: 987, Month: 3, Day: 4}); s != "0987-03-04" {
-		t.Errorf("written as %q (ISO 8601)", s)
-	}
 }

@@ -98,6 +98,7 @@ type Held struct {
 	Value    float64 // SI, the reading that governs; NaN when not measured
 	Findings []Finding
 	Holds    Holds
+	Guard    float64 // not 0: the gauge's error, m, when the strictest limit lies within it; shown, and moves no verdict
 }
 
 // Strictest is the limit that governs, and whether there is one.

@@ -137,6 +137,9 @@ func Judge(a JudgeAsk) Outcome {
 	for _, b := range a.Blocks {
 		j.because(DoNotUse, "event", b.Task, b.Why)
 	}
+	if len(a.Regime.Countries) == 0 {
+		j.lack(sayNoCountry.with())
+	}
 	j.gather()
 	j.rows()
 	j.lookOver()
@@ -153,6 +156,7 @@ type judge struct {
 	looked map[string]LookAnswer
 	looks  []Look
 	travel wear.Travel
+	error  map[string]float64 // of the gauge that each measure was taken with, m
 	out    Outcome
 }
 
@@ -164,7 +168,7 @@ func (j *judge) lack(m Message) { j.out.Missing = append(j.out.Missing, m) }
 
 // gather brings the sheets together; a later one goes before an earlier.
 func (j *judge) gather() {
-	j.rowOf, j.values, j.looked = map[string]Row{}, map[string]float64{}, map[string]LookAnswer{}
+	j.rowOf, j.values, j.looked, j.error = map[string]Row{}, map[string]float64{}, map[string]LookAnswer{}, map[string]float64{}
 	needed := j.ask.Of.Needs()
 	for _, s := range j.ask.Sheets {
 		doubted, all := map[string]bool{}, false
@@ -182,6 +186,10 @@ func (j *judge) gather() {
 				v = math.NaN()
 			}
 			j.rowOf[r.Measure.Key], j.values[r.Measure.Key] = r, v
+			j.error[r.Measure.Key] = gaugeStep
+			if e := s.Filled.Instrument.ErrorUM; e != nil {
+				j.error[r.Measure.Key] = float64(*e) * 1e-6
+			}
 		}
 		for _, l := range s.Sheet.Looks {
 			if !slices.Contains(needed, l.Half) {
@@ -221,6 +229,9 @@ func (j *judge) rows() {
 		h := Hold(k, j.values[k], j.limits)
 		if h.Value == 0 && r.Measure.Worst == Largest && (h.Holds == HoldsUnproven || h.Holds == HoldsNoLimit) {
 			h.Holds = HoldsWithin // nothing at all was found: no limit can be tighter
+		}
+		if f, ok := h.Strictest(); ok && r.Measure.Dim == unit.LengthDim && math.Abs(f.Margin) <= j.error[k]+grain {
+			h.Guard = j.error[k]
 		}
 		j.out.Held = append(j.out.Held, h)
 		if math.IsNaN(h.Value) && r.Must && !j.madeUp(k) {

@@ -312,3 +312,53 @@ func TestPartnersToCheck(t *testing.T) {
 		t.Errorf("nothing worn, and partners of %v", o.Partners)
 	}
 }
+
+func TestGuardBandMovesNoVerdict(t *testing.T) {
+	three := int64(100)
+	for _, tt := range []struct {
+		neck    string
+		error   *int64
+		verdict maintenance.Verdict
+		guard   bool
+	}{
+		{"49.04 mm", nil, maintenance.Advisory, true}, {"49.06 mm", nil, maintenance.Advisory, false}, {"49.06 mm", &three, maintenance.Advisory, true},
+		{"48.97 mm", nil, maintenance.DoNotUse, true},
+	} {
+		o := judged(t, german(), func(f *maintenance.Filled) {
+			put(f, maintenance.PinNeck, tt.neck, tt.neck)
+			f.Instrument.ErrorUM = tt.error
+		})
+		for _, h := range o.Held {
+			if h.Measure == maintenance.PinNeck && (h.Guard != 0) != tt.guard {
+				t.Errorf("%s: guard %g (handbook chapter 05, section 9: shown beside the reading)", tt.neck, h.Guard)
+			}
+		}
+		if o.Verdict != tt.verdict {
+			t.Errorf("%s: %v, want %v (the guard band does not move the verdict)", tt.neck, o.Verdict, tt.verdict)
+		}
+	}
+}
+
+func TestRemarks(t *testing.T) {
+	for country, want := range map[string]int{"de": 1, "us-md": 2, "ca-qc": 1, "nz": 1, "au": 1, "uk": 1, "jp": 0} {
+		if got := (maintenance.Regime{Countries: []string{country}}).Remarks(); len(got) != want {
+			t.Errorf("%s: %d remarks, want %d", country, len(got), want)
+		}
+	}
+	r := german()
+	r.Countries = nil
+	if o := judged(t, r, nil); o.Verdict != maintenance.CannotTell {
+		t.Errorf("no country: %v; its law is missing", o.Verdict)
+	}
+}
+
+func TestValuesHaveWords(t *testing.T) {
+	for _, x := range []maintenance.Text{maintenance.Tractor.Text(), maintenance.LockPoint.Text(), maintenance.Central.Text(), maintenance.Law.Text(), maintenance.AtOrBelow.Text(),
+		maintenance.ByWear.Text(), maintenance.HardStop.Text(), maintenance.OfPair.Text(), maintenance.AirRelease.Text(), maintenance.LifeAdjusts.Text(), maintenance.HoldsUnproven.Text(),
+		maintenance.ApproachHigh.Text(), maintenance.DueSoon.Text(), maintenance.DoNotUse.Text()} {
+		found := slices.ContainsFunc(maintenance.Texts(), func(y maintenance.Text) bool { return x == y })
+		if !found || x.English == "" {
+			t.Errorf("%+v is not among the texts", x)
+		}
+	}
+}

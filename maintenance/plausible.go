@@ -64,7 +64,7 @@ func CheckSheet(a CheckAsk) []Question {
 	case before(a.Today, on):
 		whole("day.future", true, sayFuture.with(a.Filled.On))
 	case a.LastOn != (Date{}) && before(on, a.LastOn):
-		whole("day.before-last", false, sayBeforeLast.with(a.Filled.On, written(a.LastOn)))
+		whole("day.before-last", false, sayBeforeLast.with(a.Filled.On, a.LastOn.String()))
 	}
 	if a.Filled.Metres != nil && a.Last != nil && *a.Filled.Metres < *a.Last {
 		whole("odometer.back", false, sayOdometerBack.with(itoa(int(*a.Filled.Metres/1000)), itoa(int(*a.Last/1000))))

@@ -76,6 +76,7 @@ const (
 	sayAway
 	sayTooLong
 	sayFull
+	sayNoCountry
 )
 
 var sayings = [...]Text{
@@ -148,4 +149,5 @@ var sayings = [...]Text{
 	sayAway:           {"say.away", "{1}: the vehicle is away on every open day until the latest"},
 	sayTooLong:        {"say.too-long", "{1}: {2} minutes are more than any day has"},
 	sayFull:           {"say.full", "{1}: every day until the latest is full"},
+	sayNoCountry:      {"say.no-country", "the countries in which it runs, for their law"},
 }

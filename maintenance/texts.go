@@ -1,5 +1,10 @@
 package maintenance
 
+import (
+	"maps"
+	"slices"
+)
+
 // Texts lists every fixed text of the package, each key once, for whoever
 // translates. Keys do not change when the English is mended.
 func Texts() []Text {
@@ -73,5 +78,11 @@ func Texts() []Text {
 		}
 	}
 	add(sayings[:]...)
+	for _, kind := range slices.Sorted(maps.Keys(named)) {
+		add(named[kind]...)
+	}
+	for _, r := range remarks {
+		add(r.Text)
+	}
 	return out
 }

@@ -1,13 +1,52 @@
 package wear
 
 import (
+	"fmt"
 	"math"
 
 	"underpin/unit"
 )
 
-// A Date is a day of the civil calendar.
+// A Date is a day of the civil calendar. The zero Date is none.
 type Date struct{ Year, Month, Day int }
+
+// String is the day as ISO 8601 writes it; the zero Date is nothing.
+func (d Date) String() string {
+	if d == (Date{}) {
+		return ""
+	}
+	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
+}
+
+// MarshalText writes the day as String does.
+func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// UnmarshalText reads a day as ISO 8601 writes it; nothing is the zero Date. The
+// error is a *unit.ParseError.
+func (d *Date) UnmarshalText(b []byte) error {
+	s := string(b)
+	if s == "" {
+		*d = Date{}
+		return nil
+	}
+	var out Date
+	ok := len(s) == 10 && s[4] == '-' && s[7] == '-'
+	for i, c := range s {
+		switch {
+		case i == 4 || i == 7:
+			continue
+		case !('0' <= c && c <= '9'):
+			ok = false
+		}
+		n := [...]*int{&out.Year, &out.Month, &out.Day}[min(max(i-2, 0)/3, 2)]
+		*n = 10**n + int(c-'0')
+	}
+	if _, err := AddMonths(out, 0); !ok || err != nil {
+		return &unit.ParseError{Found: s, Expected: "a day, such as 2026-11-25", Why: "it is no day of the calendar"}
+	}
+	*d = out
+	return nil
+}
 
 // AddMonths returns the day a number of months later:
 //
