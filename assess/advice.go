@@ -260,34 +260,26 @@ func (a *Advice) Apply(cases []Case, move bool) []Case {
 	return out
 }
 
-// adviceLines is how many load cases advice is printed for.
-const adviceLines = 4
-
-// tellAdvice words advice.
-func (w words) tellAdvice(a *Advice) []string {
+// tellAdvice words advice: a sentence, and where several loads change a line for
+// each.
+func (w words) tellAdvice(a *Advice) (say, loads []string) {
 	set := ""
 	if a.Moved && !w.fixed {
 		set = ", with the fifth wheel " + Ahead(a.Lead, w.LeadDatum(), w.system)
 	}
+	name := func(r *Relief) string { return upperFirst(w.Cases[r.Case].Name) + ": " + w.relief(r) }
 	if len(a.Loads) == 1 {
-		r := a.Loads[0]
-		text := upperFirst(w.relief(&r))
+		r := &a.Loads[0]
+		text := upperFirst(w.relief(r))
 		if len(w.Cases) > 1 {
-			text = upperFirst(w.Cases[r.Case].Name) + ": " + w.relief(&r)
+			text = name(r)
 		}
-		return []string{text + ". Then everything holds" + set + "."}
+		return []string{text + ". Then everything holds" + set + "."}, nil
 	}
-	out := []string{fmt.Sprintf("Everything holds%s if %d loads change:", set, len(a.Loads))}
 	for i := range a.Loads {
-		r := &a.Loads[i]
-		if i == adviceLines {
-			n := len(a.Loads) - i
-			out = append(out, fmt.Sprintf("and %d more %s: choose one load to see what it takes.", n, plural(n, "load", "loads")))
-			break
-		}
-		out = append(out, upperFirst(w.Cases[r.Case].Name)+": "+w.relief(r)+".")
+		loads = append(loads, name(&a.Loads[i])+".")
 	}
-	return out
+	return []string{fmt.Sprintf("Everything holds%s, when these %d loads change:", set, len(a.Loads))}, loads
 }
 
 func (w words) relief(r *Relief) string {

@@ -149,7 +149,7 @@ func TestNoAdviceThatDoesNotCure(t *testing.T) {
 			t.Errorf("%s: %+v", name, a)
 		}
 		told := p.Tell(p.Assess(assess.AimMargin), unit.Metric)
-		for _, line := range told.Advice {
+		for _, line := range append(told.Advice, told.Loads...) {
 			if strings.Contains(line, "off where it stands") {
 				t.Errorf("%s: told %q", name, line)
 			}

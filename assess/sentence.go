@@ -15,6 +15,7 @@ type Told struct {
 	Word   string // "Does not fit."
 	Lead   string // the deciding number
 	Advice []string
+	Loads  []string // what the last of the advice asks of each load
 }
 
 // Words of the answers.
@@ -39,7 +40,7 @@ func (p *Pairing) Tell(r *Result, system unit.System) Told {
 		}
 		t.Advice = append(t.Advice, w.rangeAdvice(r)...)
 	case rule.DoesNotFit:
-		t.Lead, t.Advice = w.whyNot(r)
+		t.Lead, t.Advice, t.Loads = w.whyNot(r)
 	default:
 		t.Lead, t.Advice = w.whyUnknown(r)
 	}
@@ -106,8 +107,8 @@ func Room(f *Finding, system unit.System) string {
 
 // Shown returns a finding's value, limit and margin as they are printed in a
 // system of units, and the unit: rounded once, the margin down; a share in per
-// cent. What is beyond its limit has as many digits as it takes for the three to
-// agree: 18 109 of 18 000 is not 110 over. Where two sizes or a yes and a yes have
+// cent. What is beyond its limit is shown so that the three agree, with one more
+// digit if that does it: 18 109 of 18 000 is not 110 over. Where two sizes or a yes and a yes have
 // to be alike there is nothing to spare.
 func Shown(f *Finding, system unit.System) (value, limit, spare, symbol string) {
 	u := system.In(f.Unit)
@@ -129,13 +130,11 @@ func Shown(f *Finding, system unit.System) (value, limit, spare, symbol string) 
 	}
 	shown := in(f.Value)
 	if f.Answer == rule.DoesNotFit {
-		more := 0
-		for more < 4 && !agree(in(f.Value), in(f.Limit), in(f.Margin), f.Sense, places+more) {
-			more++
-		}
-		if more < 4 {
-			places += more
-		} else { // a hair beyond a rounded figure: rounded away from the limit, as the margin is
+		switch {
+		case agree(in(f.Value), in(f.Limit), in(f.Margin), f.Sense, places):
+		case agree(in(f.Value), in(f.Limit), in(f.Margin), f.Sense, places+1):
+			places++
+		default: // a hair beyond a rounded figure: rounded away from the limit, as the margin is
 			p := math.Pow10(places)
 			shown = math.Round(in(f.Limit)*p)/p - unit.Floor(in(f.Margin), places)
 			if f.Sense == rule.AtLeast {
@@ -315,7 +314,7 @@ func (w words) asSetFailure() string {
 	return ""
 }
 
-func (w words) whyNot(r *Result) (lead string, advice []string) {
+func (w words) whyNot(r *Result) (lead string, advice, loads []string) {
 	var still, moving []*Finding // failures that no position cures, and others
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -331,7 +330,7 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 	var relief []string
 	if loadFails(r) {
 		if a := w.Advise(w.system); a != nil {
-			relief = w.tellAdvice(a)
+			relief, loads = w.tellAdvice(a)
 		}
 	}
 	switch {
@@ -349,7 +348,6 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 		if n := len(still) - 1; n > 0 {
 			advice = append(advice, fmt.Sprintf("%d more %s whatever the position.", n, plural(n, "finding fails", "findings fail")))
 		}
-		advice = append(advice, relief...)
 		if r.LeadOnly != nil && len(relief) == 0 {
 			advice = append(advice, fmt.Sprintf("As far as the position goes, any lead from %s to %s holds.", w.lead(r.LeadOnly[0], math.Ceil), w.lead(r.LeadOnly[1], math.Floor)))
 		}
@@ -375,10 +373,13 @@ func (w words) whyNot(r *Result) (lead string, advice []string) {
 	default:
 		lead = "No setting satisfies every finding."
 	}
+	if len(still) > 0 {
+		advice = append(advice, relief...)
+	}
 	if len(advice) == 0 && len(still) > 0 && still[0].Note != "" {
 		advice = append(advice, still[0].Note)
 	}
-	return lead, advice
+	return lead, advice, loads
 }
 
 func plural(n int, one, many string) string {

@@ -4,7 +4,6 @@ import (
 	"net/http"
 
 	"underpin/rule"
-	"underpin/unit"
 )
 
 type lawsView struct{ Books []bookView }
@@ -18,6 +17,7 @@ type bookView struct {
 // lawView is what templates/law.html shows.
 type lawView struct {
 	Book     *rule.Book
+	Text     string // its date, as the first words of a sentence
 	Rules    []ruleView
 	Assumed  []rule.Assumption
 	Parent   string
@@ -25,9 +25,11 @@ type lawView struct {
 }
 
 type ruleView struct {
-	ID, Title, Sense, Limit string
-	Source, Evidence, Book  string
-	Warns                   bool
+	ID, Title, Limit       string
+	When, Steps            []string // conditions, all of which must hold; bands of a limit in steps
+	Lifts                  bool     // it takes another rule's limit away
+	Source, Evidence, Book string
+	Warns                  bool
 }
 
 func (s *site) lawsPage(w http.ResponseWriter, r *http.Request) {
@@ -57,20 +59,13 @@ func (s *site) lawPage(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	v := lawView{Book: b, Assumed: b.Assumed}
+	v := lawView{Book: b, Assumed: b.Assumed, Text: upperFirst(b.TextDateText())}
 	if b.Parent != nil {
 		v.Parent = b.Parent.Name
 	}
 	for _, x := range b.Rules {
-		rv := ruleView{ID: x.ID, Title: x.Title, Sense: string(x.Sense), Source: x.Source(), Evidence: string(x.Evidence), Book: x.Book, Warns: !x.Evidence.Certifies()}
-		switch {
-		case x.Table != nil:
-			rv.Limit = "in steps"
-		case x.Function != nil:
-			rv.Limit = "by formula"
-		default:
-			rv.Limit = unit.Text(x.Unit.ToSI(x.Limit), x.Unit)
-		}
+		rv := ruleView{ID: x.ID, Title: x.Title, Limit: x.LimitText(), When: x.WhenText(), Steps: x.StepsText(), Lifts: x.Lifts,
+			Source: x.Source(), Evidence: string(x.Evidence), Book: x.Book, Warns: !x.Evidence.Certifies()}
 		v.Rules = append(v.Rules, rv)
 	}
 	s.render(w, r, http.StatusOK, "law", b.Title, v)

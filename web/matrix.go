@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"strings"
 
 	"underpin/assess"
 	"underpin/exchange"
@@ -77,7 +78,10 @@ func (s *site) matrixPage(w http.ResponseWriter, r *http.Request) {
 			cell := matrixCell{Shape: shapeOf(c.Result.Answer), State: stateOf(c.Result.Answer), Word: answerWord(c.Result.Answer), Trailer: f.Trailers[k].Title(),
 				Query: "/pairing?" + url.Values{"tractor": {c.Tractor.ID}, "trailer": {c.Trailer.ID}, "law": {book.Name}}.Encode()}
 			if g := c.Governs; g != nil {
-				cell.Why = newFindingView(g, unit.Metric).Title
+				cell.Why = assess.Deciding(g, unit.Metric)
+			}
+			if len(c.Changes) > 0 {
+				cell.Why = strings.Join(c.Changes, "; ")
 			}
 			row.Cells = append(row.Cells, cell)
 		}

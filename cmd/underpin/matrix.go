@@ -56,7 +56,7 @@ func (c *matrixCmd) Run(p *program) error {
 func printMatrix(w io.Writer, f *exchange.FleetFile, book *rule.Book, cells []assess.Cell) {
 	w = spaced{w}
 	fmt.Fprintf(w, "%d tractors × %d semi-trailers, all load cases\n", len(f.Tractors), len(f.Trailers))
-	paragraph(w, "", "", book.Title+", text of "+book.TextDate)
+	paragraph(w, "", "", book.Title+", "+book.TextDateText())
 	fmt.Fprintln(w, "● fits   ▲ fits if set so   ✕ does not fit   ○ cannot tell")
 	fmt.Fprintln(w)
 	const name, per = 24, 18 // columns of a block, so that 80 characters hold it

@@ -96,12 +96,15 @@ func paragraph(w io.Writer, first, rest, text string) {
 func printPair(w io.Writer, p *assess.Pairing, r *assess.Result, all bool, system unit.System) {
 	w = spaced{w}
 	paragraph(w, "", "", p.Tractor.Title()+" with "+p.Trailer.Title())
-	paragraph(w, "", "", fmt.Sprintf("%s, text of %s", p.Law.Title, p.Law.TextDate))
+	paragraph(w, "", "", p.Law.Title+", "+p.Law.TextDateText())
 	fmt.Fprintln(w)
 	told := p.Tell(r, system)
 	paragraph(w, marks[r.Answer]+" ", "  ", told.Word+" "+told.Lead)
 	for _, a := range told.Advice {
 		paragraph(w, "  ", "  ", a)
+	}
+	for _, l := range told.Loads {
+		paragraph(w, "  · ", "    ", l)
 	}
 	fmt.Fprintln(w)
 	printSetting(w, p, r, system)
