@@ -9,7 +9,9 @@ import (
 	"underpin/wear"
 )
 
-// Since says when a task was last done and how far the part ran since.
+// Since says when a task was last done and how far the part ran since. A task
+// that is done once after fitting counts from the fitting, a cartridge from the
+// noted day of its start.
 type Since struct {
 	On       Date        // the day; the zero Date: no record says
 	Settled  bool        // a task that is done once has been done

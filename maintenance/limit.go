@@ -86,7 +86,7 @@ type Holds string
 const (
 	HoldsUnmeasured Holds = "not measured"
 	HoldsNoLimit    Holds = "no limit known"
-	HoldsUnproven   Holds = "within, on common practice alone" // nothing that certifies
+	HoldsUnproven   Holds = "within, on common practice alone" // nothing that certifies, or law alone where makers set limits
 	HoldsWithin     Holds = "within"
 	HoldsNear       Holds = "within, near its limit"
 	HoldsFailed     Holds = "limit reached"
@@ -114,11 +114,14 @@ func (h Held) Strictest() (Finding, bool) {
 const nearBand = float64(0.5 * unit.Millimetre)
 
 // Hold holds a value against limits. Every limit is shown; the one with the
-// least margin governs, whoever set it. Common practice and memory may fail a
-// value, and alone they never pass one.
+// least margin governs, whoever set it.
+//
+// Common practice and memory may fail a value, and alone they never pass one.
+// Nor does law alone where makers set limits too: law is mostly wide. A reading
+// of nothing at all, no movement or no bolt missing, passes any limit from above.
 func Hold(measure string, value float64, limits []Limit) Held {
 	h := Held{Measure: measure, Value: value, Holds: HoldsUnmeasured}
-	proven := false
+	byLaw, bySet, made, above := false, false, false, true
 	for _, l := range limits {
 		if l.Measure != measure {
 			continue
@@ -126,7 +129,11 @@ func Hold(measure string, value float64, limits []Limit) Held {
 		f := Finding{Limit: l}
 		f.Failed, f.Margin = l.Failed(value)
 		h.Findings = append(h.Findings, f)
-		proven = proven || l.Evidence.Certifies()
+		made = made || l.Layer == Maker
+		above = above && (l.Fails == Above || l.Fails == AtOrAbove)
+		if l.Evidence.Certifies() {
+			byLaw, bySet = byLaw || l.Layer == Law, bySet || l.Layer != Law
+		}
 	}
 	slices.SortStableFunc(h.Findings, func(a, b Finding) int { return tighter(a, b) })
 	switch {
@@ -135,7 +142,9 @@ func Hold(measure string, value float64, limits []Limit) Held {
 	case math.IsNaN(value):
 	case slices.ContainsFunc(h.Findings, func(f Finding) bool { return f.Failed }):
 		h.Holds = HoldsFailed
-	case !proven:
+	case value == 0 && above:
+		h.Holds = HoldsWithin
+	case !bySet && (made || !byLaw):
 		h.Holds = HoldsUnproven
 	case (measure == PinNeck || measure == PinCollar) && h.Findings[0].Margin <= nearBand+grain:
 		h.Holds = HoldsNear

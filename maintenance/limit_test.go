@@ -115,6 +115,7 @@ func TestLimitsAsPrinted(t *testing.T) {
 		{"48.3, NZ without maker", in50("nz"), maintenance.PinNeck, 48.3 * mm, maintenance.Law, "", maintenance.HoldsNear, "VIRM: 5 % of 50.8 is 48.26"},
 		{"not measured", eu50, maintenance.PinNeck, math.NaN(), "", "", maintenance.HoldsUnmeasured, "missing data is never a pass"},
 		{"nothing known", in50("de"), "lock-wear", 10 * mm, "", "", maintenance.HoldsNoLimit, "no default for a type's own dimension"},
+		{"law alone where makers set limits", in50("us-md"), maintenance.PinNeck, 50.5 * mm, "", "", maintenance.HoldsUnproven, "law is mostly wide; no stored type data is never a default pass"},
 		{"practice alone", in50("de"), maintenance.PinNeck, 50.5 * mm, "", "", maintenance.HoldsUnproven, "practice and memory never certify"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

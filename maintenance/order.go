@@ -1,16 +1,19 @@
 package maintenance
 
 import (
+	"math"
 	"slices"
 
 	"underpin/record"
+	"underpin/unit"
 )
 
 // An Order is the work that an outcome asks for: steps to be signed one by one,
 // parts, torques, and what is measured again.
 type Order struct {
 	Items    []Item
-	Blocked  bool // the outcome that it comes from keeps the vehicle out of service
+	Blocked  bool        // the outcome that it comes from keeps the vehicle out of service
+	LockPlay unit.Length // of the lock before the work; NaN when not known
 	Torques  []TorqueRow
 	MustNot  []Text
 	Problems []Message
@@ -46,7 +49,7 @@ const (
 // NewOrder makes the order for an outcome. What blocks is every repair of an
 // outcome that blocks; a repair that may wait has its latest date and distance.
 func NewOrder(o Outcome, types []record.TypeAdded) Order {
-	ord := Order{Blocked: o.Verdict.Blocks()}
+	ord := Order{Blocked: o.Verdict.Blocks(), LockPlay: o.Diagnosis.LockPlay}
 	ord.Torques, ord.Problems = TorqueTable(types)
 	for _, key := range o.Work {
 		w, ok := FindWork(key)
@@ -112,6 +115,10 @@ type LifeChange struct {
 	Part string // kind of part
 	Work string
 	Rule LifeRule
+	// Taken is the play that an adjustment took up, below nothing when it was given
+	// back, and New the size of the new part as measured afterwards; NaN when not
+	// measured.
+	Taken, New unit.Length
 }
 
 // Return says whether a vehicle may return to service: every step of every
@@ -145,7 +152,7 @@ func (o Order) Return(signed []Signature, after *Outcome) Return {
 			}
 		}
 		if len(open) == 0 && it.Work.Life != LifeGoesOn {
-			r.Lives = append(r.Lives, LifeChange{it.Work.Part, it.Work.Key, it.Work.Life})
+			r.Lives = append(r.Lives, o.life(it.Work, after))
 		}
 		if it.Blocking {
 			blocking = true
@@ -169,6 +176,28 @@ func (o Order) Return(signed []Signature, after *Outcome) Return {
 	}
 	r.Returned = len(r.Open) == 0
 	return r
+}
+
+// life is what one finished work does to a part.
+func (o Order) life(w Work, after *Outcome) LifeChange {
+	nan := unit.Length(math.NaN())
+	c := LifeChange{w.Part, w.Key, w.Life, nan, nan}
+	if after == nil {
+		return c
+	}
+	switch {
+	case w.Life == LifeAdjusts:
+		c.Taken = o.LockPlay - after.Diagnosis.LockPlay
+	case w.Key == RenewLockWork:
+		c.New = after.Diagnosis.LockPlay
+	case w.Key == ReplacePinWork:
+		for _, h := range after.Held {
+			if h.Measure == PinNeck {
+				c.New = unit.Length(h.Value)
+			}
+		}
+	}
+	return c
 }
 
 // remeasureMust are the measures that work without fail changes; the others of

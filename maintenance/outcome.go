@@ -134,6 +134,11 @@ func Judge(a JudgeAsk) Outcome {
 			j.lack(sayLackingHalf.with(string(h)))
 		}
 	}
+	for _, t := range a.Regime.Types {
+		if t.Ratings.Pin != nil && *t.Ratings.Pin != int64(a.Regime.Pin) {
+			j.because(DoNotUse, "wrong-size", RemoveFromUse, sayPinSize.with(t.Name, itoa(int(*t.Ratings.Pin)), itoa(a.Regime.Pin)))
+		}
+	}
 	for _, b := range a.Blocks {
 		j.because(DoNotUse, "event", b.Task, b.Why)
 	}
@@ -227,7 +232,7 @@ func (j *judge) rows() {
 	for _, k := range append(keys, rest...) {
 		r := j.rowOf[k]
 		h := Hold(k, j.values[k], j.limits)
-		if h.Value == 0 && r.Measure.Worst == Largest && (h.Holds == HoldsUnproven || h.Holds == HoldsNoLimit) {
+		if h.Value == 0 && r.Measure.Worst == Largest && h.Holds == HoldsNoLimit {
 			h.Holds = HoldsWithin // nothing at all was found: no limit can be tighter
 		}
 		if f, ok := h.Strictest(); ok && r.Measure.Dim == unit.LengthDim && math.Abs(f.Margin) <= j.error[k]+grain {
@@ -290,7 +295,11 @@ func printedValue(v float64, d unit.Dimension) string {
 func (j *judge) lookOver() {
 	for _, l := range j.looks {
 		switch j.looked[l.Key] {
-		case Fine, NotFitted:
+		case Fine:
+		case NotFitted:
+			if !mayLack[l.Key] {
+				j.lack(sayNotLooked.with(l.Name.English))
+			}
 		case Found:
 			weight := l.Weight
 			if l.Key == "ramp-crack" && !j.rampPasses() {
@@ -302,6 +311,13 @@ func (j *judge) lookOver() {
 			j.lack(sayNotLooked.with(l.Name.English))
 		}
 	}
+}
+
+// mayLack are the things that not every coupling has; nobody can answer of the
+// others that they are not fitted.
+var mayLack = map[string]bool{
+	"catch-off": true, "indicator-out": true, "display-open": true, "slider-pin-out": true, "wedge-unfit": true,
+	"liner-worn": true, "lever-stop": true, "pad-torn": true, "paint-line": true,
 }
 
 func (j *judge) rampPasses() bool {

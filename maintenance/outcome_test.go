@@ -66,6 +66,9 @@ func TestOutcomes(t *testing.T) {
 		{"not looked at the gap", func(f *maintenance.Filled) { delete(f.Looks, "gap") }, maintenance.CannotTell, wear.LockFit, nil, "missing data is never a pass"},
 		{"neck not measured", func(f *maintenance.Filled) { delete(f.Readings, maintenance.PinNeck) }, maintenance.CannotTell, wear.LockFit, nil, "missing data is never a pass"},
 		{"gauge past calibration", func(f *maintenance.Filled) { f.Instrument.Calibrated = "2026-01-01" }, maintenance.CannotTell, wear.LockUnknown, nil, "readings with it do not count"},
+		{"nobody can say that there is no gap to look at", func(f *maintenance.Filled) { f.Looks["gap"] = maintenance.NotFitted }, maintenance.CannotTell, wear.LockFit, nil, "hand"},
+		{"no display fitted", func(f *maintenance.Filled) { f.Looks["display-open"] = maintenance.NotFitted }, maintenance.Serviceable, wear.LockFit, nil, "hand"},
+		{"an answer that is none", func(f *maintenance.Filled) { f.Looks["gap"] = "maybe" }, maintenance.CannotTell, wear.LockFit, nil, "hand"},
 		{"ramp crack, no exemption here", func(f *maintenance.Filled) { f.Looks["ramp-crack"] = maintenance.Found }, maintenance.DoNotUse, wear.LockFit, nil, "no exemption was found outside the US"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -349,6 +352,29 @@ func TestRemarks(t *testing.T) {
 	r.Countries = nil
 	if o := judged(t, r, nil); o.Verdict != maintenance.CannotTell {
 		t.Errorf("no country: %v; its law is missing", o.Verdict)
+	}
+}
+
+func TestSizesOfPinAndJaw(t *testing.T) {
+	r, ninety := german(), int64(90)
+	big := wheel("2.0 mm", "2.0 mm")
+	big.Ratings.Pin = &ninety
+	r.Types = []record.TypeAdded{europe("50"), big}
+	if o := judged(t, r, nil); o.Verdict != maintenance.DoNotUse {
+		t.Errorf("a 50 mm pin in a 90 mm jaw: %v (handbook chapter 05, 1.2: corresponding size, no adaptor)", o.Verdict)
+	}
+}
+
+// TestLawAloneIsNoPass drives in Maryland with a pin whose type nobody entered:
+// the law's 1/8 in is kept, and that is not enough.
+func TestLawAloneIsNoPass(t *testing.T) {
+	r := maintenance.Regime{Countries: []string{"us-md"}, Pin: 50, Types: []record.TypeAdded{wheel("2.0 mm", "2.0 mm")}}
+	if o := judged(t, r, nil); o.Verdict != maintenance.CannotTell {
+		t.Errorf("%v: %v", o.Verdict, says(o.Reasons))
+	}
+	r.Types = append(r.Types, europe("50"))
+	if o := judged(t, r, nil); o.Verdict != maintenance.Serviceable {
+		t.Errorf("%v: %v, missing %v", o.Verdict, says(o.Reasons), o.Missing)
 	}
 }
 

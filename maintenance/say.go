@@ -77,6 +77,7 @@ const (
 	sayTooLong
 	sayFull
 	sayNoCountry
+	sayPinSize
 )
 
 var sayings = [...]Text{
@@ -150,4 +151,5 @@ var sayings = [...]Text{
 	sayTooLong:        {"say.too-long", "{1}: {2} minutes are more than any day has"},
 	sayFull:           {"say.full", "{1}: every day until the latest is full"},
 	sayNoCountry:      {"say.no-country", "the countries in which it runs, for their law"},
+	sayPinSize:        {"say.pin-size", "{1} is for a pin of {2} mm and the pin is one of {3} mm: no adaptor, not in use together"},
 }

@@ -38,7 +38,7 @@ func good(s maintenance.Sheet) maintenance.Filled {
 		Instrument: maintenance.Instrument{ID: "K-7", Calibrated: "2027-06-30"}, Uncoupled: true, Cleaned: true, Travel: "left", Measured: "A. Weber", Accepted: "B. Lang"}
 	for _, r := range s.Rows {
 		text := map[string]string{maintenance.PinNeck: "50.6 mm", maintenance.PinCollar: "72.8 mm", maintenance.PinHeight: "83.5 mm", maintenance.PinTilt: "0.2 deg",
-			maintenance.LockPlay: "0.6 mm", maintenance.Play: "0.8 mm", "lock-wear": "19.5 mm"}[r.Measure.Key]
+			maintenance.LockPlay: "0.6 mm", maintenance.Play: "0.8 mm", "lock-wear": "19.5 mm", maintenance.InsertLeft: "6 mm", maintenance.LeastUpperBolt: "12"}[r.Measure.Key]
 		if text == "" {
 			text = "0 mm"
 			if r.Measure.Dim == unit.Number {
