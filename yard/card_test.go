@@ -132,12 +132,19 @@ func TestEvidenceOfEachLock(t *testing.T) {
 						}
 						tried++
 						c := card(t, flow, Pair{Facts: f, Country: "de"})
+						named := map[string][]*Step{}
+						for h := range c.Halts {
+							for n := range c.Halts[h].Steps {
+								s := &c.Halts[h].Steps[n]
+								named[s.Name] = append(named[s.Name], s)
+							}
+						}
 						for i, w := range wants {
 							if !w.applies(f) {
 								continue
 							}
 							used[i]++
-							steps := find(c, w.name)
+							steps := named[w.name]
 							if len(steps) != 1 {
 								t.Fatalf("%s, %+v: %d steps %s, expected one (%s)", flow, f, len(steps), w.name, w.source)
 							}
@@ -149,11 +156,11 @@ func TestEvidenceOfEachLock(t *testing.T) {
 								}
 							}
 							if !s.Lock || s.Never != w.never || s.Ask.Kind != Seen || s.Ask.Optional || s.Ask.Safe == "" {
-								t.Errorf("%s, %+v: %s is %+v; expected a look that proves the lock, for %s", flow, f, w.name, s, w.never)
+								t.Errorf("%s, %+v: %s is %+v; expected a look that proves the lock, for %s", flow, f, w.name, *s, w.never)
 							}
 						}
 						for _, a := range absent {
-							if a.applies(f) && len(find(c, a.name)) != 0 {
+							if a.applies(f) && len(named[a.name]) != 0 {
 								t.Errorf("%+v: asks for a %s that is not there", f, a.name)
 							}
 						}
@@ -161,7 +168,7 @@ func TestEvidenceOfEachLock(t *testing.T) {
 						if from != "" {
 							place = sayKeys("place."+Key(from), "").String()
 						}
-						if h := find(c, "handle")[0]; (opening == ByHand || opening == OneHand) && !strings.Contains(h.Text.String(), place) {
+						if h := named["handle"][0]; (opening == ByHand || opening == OneHand) && !strings.Contains(h.Text.String(), place) {
 							t.Errorf("%+v: %q does not say where: %s", f, h.Text, place)
 						}
 					}

@@ -49,7 +49,7 @@ func (b *builder) before(partWay bool) {
 	if b.order.Ahead > 0 && !partWay {
 		b.bothBrakes()
 		b.join(b.order.Couple[:b.order.Ahead])
-		b.add(Step{Name: "supply-off", Ask: seen(Yes), Stops: true, Never: "never.brakes", Caution: say("caution.supply-off")})
+		b.add(Step{Name: "supply-off", Ask: seen(Yes), Stops: true, Never: "never.brakes", Reason: whySupply, Caution: say("caution.supply-off")})
 	} else if !partWay && f.Reach != Yes {
 		s := Step{Name: "reach", Ask: seen(Yes), Reason: whyReach, Stops: true, Text: say("step.reach.any")}
 		if f.Reach == No {
