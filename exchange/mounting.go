@@ -2,6 +2,8 @@ package exchange
 
 import (
 	"bytes"
+	"strconv"
+	"time"
 
 	"github.com/pelletier/go-toml/v2"
 
@@ -36,6 +38,29 @@ func ParseParts(name string, data []byte) (*mounting.File, error) {
 		return nil, bad
 	}
 	return &f, nil
+}
+
+// ReadBuilt reads the file at path in which is entered what was measured and done
+// when a mounting was fitted.
+func ReadBuilt(path string) (*mounting.AsBuilt, error) {
+	data, err := tomlfile.Read(path, "a file of what was built")
+	if err != nil {
+		return nil, err
+	}
+	return ParseBuilt(path, data)
+}
+
+// ParseBuilt reads such a file's text; name stands in its errors.
+func ParseBuilt(name string, data []byte) (*mounting.AsBuilt, error) {
+	var a mounting.AsBuilt
+	places, err := tomlfile.Decode(name, data, &a)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := time.Parse(time.DateOnly, a.Date); a.Date != "" && err != nil {
+		return nil, places.Error("date", strconv.Quote(a.Date), "the day of the fitting, such as 2026-11-25")
+	}
+	return &a, nil
 }
 
 // WriteParts writes a parts file as TOML that ParseParts reads back unchanged.

@@ -185,16 +185,12 @@ func (c *EnterBuilt) plan(s *step) error {
 	if err != nil {
 		return err
 	}
-	body := record.MountingBuilt{Specification: c.Specification, Answer: string(rule.Fits), Retighten: retightenOf(&built.Again)}
+	body := record.MountingBuilt{Specification: c.Specification, Answer: string(built.Answer()), Retighten: retightenOf(&built.Again)}
 	for i := range built.Differences {
 		switch d := &built.Differences[i]; {
 		case d.Answer == string(rule.DoesNotFit):
-			body.Answer = d.Answer
 			s.warn(d.ID, d.Title+", which is off what was planned", "what the specification says; if it stays so, specify it anew as it is")
 		case d.Answer == string(rule.CannotTell):
-			if body.Answer == string(rule.Fits) {
-				body.Answer = d.Answer
-			}
 			s.warn(d.ID, "nothing known of "+strings.Join(d.Missing, ", "), "its value: from now on it is unknown")
 		}
 	}

@@ -155,6 +155,20 @@ func (r *Request) Apply(s *Specification, a *AsBuilt) (*Built, error) {
 	return out, nil
 }
 
+// Answer is that of all differences together.
+func (b *Built) Answer() rule.Answer {
+	answer := rule.Fits
+	for i := range b.Differences {
+		switch rule.Answer(b.Differences[i].Answer) {
+		case rule.DoesNotFit:
+			return rule.DoesNotFit
+		case rule.CannotTell:
+			answer = rule.CannotTell
+		}
+	}
+	return answer
+}
+
 func ofMM(v *int) *unit.Length {
 	if v == nil {
 		return nil

@@ -25,6 +25,8 @@ type specCmd struct {
 	Best    bool   `help:"Take the best proposal, whatever was chosen." xor:"chosen"`
 	Law     string `help:"Rulebook. Default: the brief's, then the fleet file's." placeholder:"NAME"`
 
+	Built string `help:"File (TOML) of what was measured and done when it was fitted: print what differs from the sheet, when the bolts are tightened again, and the fifth wheel as measured for the fleet file." placeholder:"FILE"`
+
 	PDF   string `name:"pdf" help:"Write the sheet as PDF." placeholder:"OUT"`
 	JSON  bool   `name:"json" help:"Print the sheet as JSON."`
 	Draft bool   `help:"Write the sheet as a draft, marked on every page, even where findings are open."`
@@ -88,6 +90,9 @@ func (c *specCmd) Run(p *program) error {
 	s, err := mounting.Specify(r)
 	if err != nil {
 		return notAsked(err)
+	}
+	if c.Built != "" {
+		return c.built(p, r, s)
 	}
 	s.AddOthers(found, 5)
 	p.code = exitOf(rule.Answer(s.Answer))
