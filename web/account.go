@@ -18,6 +18,8 @@ type ownView struct {
 	Wrong                      map[string]string
 	Done                       string
 	Accounts                   bool // may see the accounts of others
+	Tokens                     []tokenView
+	MayIssue                   bool
 }
 
 type sessionView struct {
@@ -48,6 +50,11 @@ func (s *site) showOwn(w http.ResponseWriter, r *http.Request, status int, wrong
 		return
 	}
 	if v.Sessions, err = s.sessions(ctx, me.Who.Account); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v.MayIssue = me.May(fleet.Tokens)
+	if v.Tokens, err = s.tokens(ctx, me.Who.Account); err != nil {
 		s.fail(w, r, err)
 		return
 	}

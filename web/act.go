@@ -321,7 +321,7 @@ func (s *site) origin(r *http.Request) string {
 // doneWords say what came of a form, on the page that follows it.
 var doneWords = map[string]string{
 	"entered": "Entered.", "same": "Nothing was different, so nothing was entered.", "repeated": "This was entered already; it stands once.",
-	"ended": "The session was ended.", "password": "The password is changed. Your other sessions are ended.", "sealed": "Sealed.",
+	"ended": "The session was ended.", "revoked": "The token is taken back.", "password": "The password is changed. Your other sessions are ended.", "sealed": "Sealed.",
 }
 
 // Instants are read and shown by the server's clock.

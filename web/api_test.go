@@ -394,6 +394,21 @@ func TestAPIEveryOperation(t *testing.T) {
 	empty := add("depot", map[string]any{"name": "Nowhere"})
 	p.ask("close-depot", call{ID: empty, Body: map[string]any{}}, 200)
 
+	delivery := `{"tractor": [{"id": "reed-02", "width": "2.5 m"}], "depot": [{"name": "Sedgeholm", "address": "Reedbank 6"}]}`
+	dry := p.ask("import", call{Body: delivery, Media: "application/octet-stream"}, 200)
+	if text(dry, "counts", "add") != "1" || text(dry, "counts", "change") != "1" || text(dry, "entered") != "false" {
+		t.Errorf("the dry run: %v", dry)
+	}
+	p.ask("vehicle", call{ID: "reed-02"}, 404)
+	if in := p.ask("import", call{Body: delivery, Media: "application/octet-stream", Query: "how=all-good&reason=test"}, 200); text(in, "entered") != "true" {
+		t.Errorf("the import: %v", in)
+	}
+	p.ask("vehicle", call{ID: "reed-02"}, 200)
+	wrong := p.ask("import", call{Body: strings.Replace(delivery, "2.5 m", "2.5 kg", 1), Media: "application/octet-stream", Query: "how=all-good"}, 422)
+	if where := text(wrong, "error", "where"); !strings.HasPrefix(where, "delivery.json:1:") || !strings.Contains(where, "width") {
+		t.Errorf("a mass for a width is at %s", where)
+	}
+
 	proof := p.ask("verify", call{Body: map[string]any{}}, 200)
 	if text(proof, "good") != "true" || text(proof, "trusted") != "false" {
 		t.Errorf("verify: %v", proof)

@@ -74,7 +74,7 @@ var lists = map[string]struct {
 	sort        string   // member of the line that ?as= selects by
 	sorts       []option
 }{
-	record.VehicleAsset: {"Vehicles", "No vehicle is in the register yet. Add the first tractor and the first semi-trailer; the pairing page then answers for them. A whole fleet file or workbook comes in with underpin import FILE.",
+	record.VehicleAsset: {"Vehicles", "No vehicle is in the register yet. Add the first tractor and the first semi-trailer; the pairing page then answers for them. A whole fleet file or workbook comes in under Bring in a file.",
 		[]string{"number", "name", "registration", "what it is", "depot"}, []string{record.StatusActive, record.StatusScrapped}, []string{record.StatusActive}, "vehicle",
 		[]option{{Value: record.Tractor, Text: "tractors"}, {Value: record.SemiTrailer, Text: "semi-trailers"}, {Value: record.Dolly, Text: "dollies"}}},
 	record.PartAsset: {"Parts", "No part is in the register yet. Couplings and kingpins that are added here keep their history when they are moved from vehicle to vehicle. A type record first makes each part a matter of its serial.",

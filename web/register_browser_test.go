@@ -49,7 +49,7 @@ func (y *yard) registerPages() []string {
 		"/vehicles/new?as=tractor", heron + "/edit", marsh + "/edit", wheel + "/edit", first(record.TypeAsset) + "/edit", first(record.NoticeAsset) + "/edit", first(record.DepotAsset) + "/edit",
 		heron + "/reading", heron + "/fit", marsh + "/uncouple", heron + "/attach", wheel + "/remove", heron + "/scrap",
 		"/records/" + string(h.Events[0].ID), "/records/" + string(h.Events[0].ID) + "/undo", "/records/" + string(h.Events[len(h.Events)-1].ID),
-		"/account", "/accounts", "/accounts/new", first(record.AccountAsset), first(record.AccountAsset) + "/edit", "/accounts/nobody", "/pairing", "/matrix",
+		"/import", "/account", "/account/tokens/new", "/accounts", "/accounts/new", first(record.AccountAsset), first(record.AccountAsset) + "/edit", "/accounts/nobody", "/pairing", "/matrix",
 	}
 }
 

@@ -68,6 +68,7 @@ func (s *site) registerRoutes() []route {
 		{"GET /account", signedIn, s.ownPage},
 		{"POST /account/password", signedIn, s.changePassword},
 		{"POST /account/sessions", signedIn, s.endOwnSession},
+		{"POST /account/tokens", fleet.Tokens, s.revokeToken},
 
 		{"GET /accounts", fleet.ReadPeople, s.accountsPage},
 		{"GET /accounts/{id}", fleet.ReadPeople, s.accountPage},
@@ -92,6 +93,9 @@ func (s *site) registerRoutes() []route {
 		{"GET /documents/{id}", fleet.Read, s.document},
 	}
 	for _, f := range []route{
+		{"/import", fleet.Import, s.importPage},
+		{"/account/tokens/new", fleet.Tokens, s.issueToken},
+
 		{"/accounts/new", fleet.People, s.addAccount},
 		{"/accounts/{id}/edit", fleet.People, s.editAccount},
 		{"/accounts/{id}/link", fleet.People, s.linkAccount},

@@ -40,5 +40,5 @@ var registerTitles = map[string]string{
 	"signin": "", "welcome": "", "account": "Account", "accounts": "Account", "person": "Account",
 	"overview": "Fleet", "list": "Fleet", "find": "Find", "vehicle": "Fleet", "part": "Fleet", "type": "Fleet", "depot": "Fleet", "notice": "Fleet",
 	"catalogue": "Mounting", "retrofit": "Mounting", "kept": "Mounting",
-	"form": "Fleet", "entered": "Fleet", "conflict": "Fleet", "records": "Fleet", "record": "Fleet",
+	"form": "Fleet", "entered": "Fleet", "conflict": "Fleet", "records": "Fleet", "record": "Fleet", "import": "Fleet",
 }
