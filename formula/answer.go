@@ -41,7 +41,8 @@ func (o object) MarshalJSON() ([]byte, error) {
 func (r *Result) marshal(a *Args) object {
 	outputs := object{}
 	for _, v := range r.Outputs {
-		outputs = append(outputs, member{v.Name, object{{"value", v.V}, {"unit", v.Unit}}})
+		value, symbol := forPrograms(v)
+		outputs = append(outputs, member{v.Name, object{{"value", value}, {"unit", symbol}}})
 	}
 	notes := r.Notes
 	if notes == nil {
@@ -51,6 +52,26 @@ func (r *Result) marshal(a *Args) object {
 		{"name", r.calc.Name}, {"inputs", a.echo()}, {"outputs", outputs}, {"formula", r.calc.Formula},
 		{"source", r.Source}, {"working", r.Working}, {"evidence", r.Evidence}, {"notes", notes},
 	}
+}
+
+// programUnit is the unit in which other programs read an output: a length in
+// metres, whether people are told it in millimetres or kilometres. A law's own
+// units stay.
+func programUnit(symbol string) string {
+	if symbol == "mm" || symbol == "km" {
+		return "m"
+	}
+	return symbol
+}
+
+// forPrograms is an output in that unit.
+func forPrograms(v Value) (value any, symbol string) {
+	symbol = programUnit(v.Unit)
+	if x, ok := v.V.(float64); ok && symbol != v.Unit {
+		u, _ := unit.Lookup(v.Unit)
+		return u.ToSI(x), symbol
+	}
+	return v.V, symbol
 }
 
 // An Answer is a result with the inputs that led to it; it is written as JSON.
@@ -64,7 +85,8 @@ type Answer struct {
 //	{"name", "inputs": {key: {"value","unit"}}, "outputs": {name: {"value","unit"}},
 //	 "formula", "source", "working", "evidence", "notes": []}
 //
-// Numbers are not rounded. An input is echoed as it was understood, in the unit
+// Numbers are not rounded, and outputs are in kg, m, kN, N.m, deg or a law's own
+// unit. An input is echoed as it was understood, in the unit
 // of its key; one that was not given but assumed says so with "assumed": true;
 // of a repeated key it is a list, of a compound an object of its parts. An output
 // that is unbounded or not known is null.
@@ -125,7 +147,7 @@ func List() any {
 			inputs = append(inputs, c.Inputs[i].describe())
 		}
 		for _, o := range c.Outputs {
-			out := object{{"name", o.Name}, {"unit", o.Unit}, {"counts", o.Bare}, {"doc", o.Doc}, {"null", o.Null}, {"each", o.Each}}
+			out := object{{"name", o.Name}, {"unit", programUnit(o.Unit)}, {"counts", o.Bare}, {"doc", o.Doc}, {"null", o.Null}, {"each", o.Each}}
 			outputs = append(outputs, out)
 		}
 		calcs = append(calcs, object{

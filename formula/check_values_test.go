@@ -252,7 +252,7 @@ func ask(t *testing.T, calc, words string) answer {
 
 // scale brings what a source prints in its own unit into the unit of the answer.
 var scale = map[[2]string]float64{
-	{"lb", "kg"}: 0.45359237, {"ft", "m"}: 0.3048, {"in", "m"}: 0.0254, {"mm", "m"}: 1e-3,
+	{"lb", "kg"}: 0.45359237, {"ft", "m"}: 0.3048, {"in", "m"}: 0.0254, {"mm", "m"}: 1e-3, {"km", "m"}: 1e3,
 }
 
 func TestCheckValues(t *testing.T) {
