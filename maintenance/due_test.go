@@ -490,3 +490,14 @@ func BenchmarkDueOn(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1000, "ns/task")
 }
+
+func TestLubricationOf(t *testing.T) {
+	for text, want := range map[string]maintenance.Lubrication{" Liner ": maintenance.Liner, "central": maintenance.Central, "CARTRIDGE": maintenance.Cartridge, "manual": maintenance.ByHand} {
+		if got, known := maintenance.LubricationOf(text); got != want || !known {
+			t.Errorf("%q: %s, %v", text, got, known)
+		}
+	}
+	if got, known := maintenance.LubricationOf("by magic"); got != maintenance.ByHand || known {
+		t.Errorf("what nobody knows is %s, %v; want by hand, the careful one", got, known)
+	}
+}

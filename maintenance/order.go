@@ -97,10 +97,10 @@ func NewOrder(o Outcome, types []record.TypeAdded) Order {
 
 // A Signature is one step signed.
 type Signature struct {
-	Step string
-	Who  record.Who
-	At   record.Time
-	No   bool // a prerequisite that does not hold
+	Step string      `json:"step"`
+	Who  record.Who  `json:"who"`
+	At   record.Time `json:"at"`
+	No   bool        `json:"no,omitempty"` // a prerequisite that does not hold
 }
 
 // A Return says whether a vehicle may return to service after an order.

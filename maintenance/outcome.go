@@ -176,6 +176,12 @@ func (j *judge) gather() {
 	j.rowOf, j.values, j.looked, j.error = map[string]Row{}, map[string]float64{}, map[string]LookAnswer{}, map[string]float64{}
 	needed := j.ask.Of.Needs()
 	for _, s := range j.ask.Sheets {
+		if s.Filled.Measured == "" {
+			j.lack(sayNoMeasurer.with())
+		}
+		if s.Filled.Workshop != "" && s.Filled.Accepted == "" {
+			j.lack(sayNotAccepted.with(s.Filled.Workshop))
+		}
 		doubted, all := map[string]bool{}, false
 		for _, q := range s.Open {
 			j.lack(sayOpenQuestion.with(q.Say.String()))

@@ -69,6 +69,9 @@ func TestOutcomes(t *testing.T) {
 		{"nobody can say that there is no gap to look at", func(f *maintenance.Filled) { f.Looks["gap"] = maintenance.NotFitted }, maintenance.CannotTell, wear.LockFit, nil, "hand"},
 		{"no display fitted", func(f *maintenance.Filled) { f.Looks["display-open"] = maintenance.NotFitted }, maintenance.Serviceable, wear.LockFit, nil, "hand"},
 		{"an answer that is none", func(f *maintenance.Filled) { f.Looks["gap"] = "maybe" }, maintenance.CannotTell, wear.LockFit, nil, "hand"},
+		{"nobody measured", func(f *maintenance.Filled) { f.Measured = "" }, maintenance.CannotTell, wear.LockFit, nil, "the record names who measured"},
+		{"an outside workshop's sheet that nobody accepted", func(f *maintenance.Filled) { f.Workshop, f.Accepted = "Yard 9", "" }, maintenance.CannotTell, wear.LockFit, nil, "the record names who accepted"},
+		{"and one that somebody did", func(f *maintenance.Filled) { f.Workshop = "Yard 9" }, maintenance.Serviceable, wear.LockFit, nil, "hand"},
 		{"ramp crack, no exemption here", func(f *maintenance.Filled) { f.Looks["ramp-crack"] = maintenance.Found }, maintenance.DoNotUse, wear.LockFit, nil, "no exemption was found outside the US"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

@@ -118,7 +118,7 @@ func checkRow(r Row, a CheckAsk) (out []Question) {
 		if typed == "" {
 			continue
 		}
-		v, err := unit.Parse(typed, m.Dim)
+		v, err := parseTyped(typed, m.Dim)
 		switch {
 		case err != nil:
 			ask(i, "unreadable", true, "", sayUnreadable.with(typed, err.Error()))

@@ -78,6 +78,8 @@ const (
 	sayFull
 	sayNoCountry
 	sayPinSize
+	sayNoMeasurer
+	sayNotAccepted
 )
 
 var sayings = [...]Text{
@@ -101,7 +103,7 @@ var sayings = [...]Text{
 	sayNoRow:          {"say.no-row", "{1} is not on this sheet; it is kept, and does not count"},
 	sayUnreadable:     {"say.unreadable", "\"{1}\": {2}"},
 	sayNegative:       {"say.negative", "{1} lies below nothing"},
-	sayShare:          {"say.share", "{1}: more pins out than there are; write 3 of 12 as 25%"},
+	sayShare:          {"say.share", "{1}: more than all of them; write it as it was counted, such as 3 of 12"},
 	sayNotWhole:       {"say.not-whole", "{1}: fasteners are counted whole"},
 	sayTakesApart:     {"say.takes-apart", "two readings of one thing lie apart, {1} and {2}: measure a third time"},
 	sayReplaced:       {"say.replaced", "{1} looks like a new part: was it replaced without a record?"},
@@ -152,4 +154,6 @@ var sayings = [...]Text{
 	sayFull:           {"say.full", "{1}: every day until the latest is full"},
 	sayNoCountry:      {"say.no-country", "the countries in which it runs, for their law"},
 	sayPinSize:        {"say.pin-size", "{1} is for a pin of {2} mm and the pin is one of {3} mm: no adaptor, not in use together"},
+	sayNoMeasurer:     {"say.no-measurer", "who measured"},
+	sayNotAccepted:    {"say.not-accepted", "who of the fleet accepted the sheet of {1}"},
 }

@@ -3,6 +3,7 @@ package maintenance
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"underpin/record"
 	"underpin/unit"
@@ -202,7 +203,7 @@ func (f Filled) Value(m Measure) float64 {
 		if t == "" && i >= len(m.Takes) {
 			continue
 		}
-		v, err := unit.Parse(t, m.Dim)
+		v, err := parseTyped(t, m.Dim)
 		if err != nil {
 			return math.NaN()
 		}
@@ -211,6 +212,25 @@ func (f Filled) Value(m Measure) float64 {
 		}
 	}
 	return worst
+}
+
+// parseTyped reads what was typed for a measure. A share may be written as it was
+// counted, "3 of 12" or "3/12".
+func parseTyped(text string, d unit.Dimension) (float64, error) {
+	if d == unit.Number {
+		for _, sign := range [...]string{" of ", "/"} {
+			a, b, cut := strings.Cut(text, sign)
+			if !cut {
+				continue
+			}
+			x, err1 := unit.Parse(a, d)
+			y, err2 := unit.Parse(b, d)
+			if err1 == nil && err2 == nil && y > 0 {
+				return x / y, nil
+			}
+		}
+	}
+	return unit.Parse(text, d)
 }
 
 // Values are the governing readings of all rows that were taken, to be kept as

@@ -241,6 +241,14 @@ func TestFilledKeepsWhatWasTyped(t *testing.T) {
 	near(t, "smallest of both", f.Value(neck), 1.98*in, 1e-12, "1.98 in = 50.292 mm")
 }
 
+func TestSharesAsCounted(t *testing.T) {
+	pins, _ := maintenance.FindMeasure(maintenance.SliderPinsOut)
+	for text, want := range map[string]float64{"3 of 12": 0.25, "3/12": 0.25, "25%": 0.25, "0.25": 0.25, "0": 0, "0 of 8": 0, "1/0": math.NaN(), "three": math.NaN(), "/": math.NaN()} {
+		f := maintenance.Filled{Readings: map[string][]string{maintenance.SliderPinsOut: {text}}}
+		near(t, text, f.Value(pins), want, 1e-15, "hand")
+	}
+}
+
 func TestGoverningReading(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := maintenance.Filled{Readings: map[string][]string{}}

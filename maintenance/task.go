@@ -1,5 +1,7 @@
 package maintenance
 
+import "strings"
+
 // A Task is work that comes again, or that an event calls for. Its steps are in
 // our own words; the instructions of the type that is fitted go before them.
 type Task struct {
@@ -44,6 +46,16 @@ const (
 	Central   Lubrication = "central"   // central lubrication of the vehicle
 	Cartridge Lubrication = "cartridge" // automatic cartridge
 )
+
+// LubricationOf reads how a type record names its lubrication. What is none of our
+// words counts as by hand, the careful one, and known is false.
+func LubricationOf(text string) (kind Lubrication, known bool) {
+	switch l := Lubrication(strings.ToLower(strings.TrimSpace(text))); l {
+	case ByHand, Liner, Central, Cartridge:
+		return l, true
+	}
+	return ByHand, false
+}
 
 // FindTask returns a task by its key.
 func FindTask(key string) (Task, bool) {
