@@ -225,6 +225,19 @@ func TestHardStops(t *testing.T) {
 	}
 }
 
+// TestWhatIsNotFitted answers so of each thing in turn: what not every coupling
+// has may be left out, the rest not.
+func TestWhatIsNotFitted(t *testing.T) {
+	sheet := maintenance.NewSheet(maintenance.SheetAsk{Halves: allHalves, Regime: german()})
+	may := []string{"catch-off", "indicator-out", "display-open", "wedge-unfit", "liner-worn", "lever-stop", "pad-torn", "paint-line"}
+	for _, l := range sheet.Looks {
+		o := judged(t, german(), func(f *maintenance.Filled) { f.Looks[l.Key] = maintenance.NotFitted })
+		if want := slices.Contains(may, l.Key); (o.Verdict == maintenance.Serviceable) != want || o.Verdict.Blocks() == want {
+			t.Errorf("%s not fitted: %v", l.Key, o.Verdict)
+		}
+	}
+}
+
 func TestHalvesOfASubject(t *testing.T) {
 	today := day(2026, 11, 25)
 	one := func(halves ...maintenance.Half) maintenance.Inspection {
