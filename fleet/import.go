@@ -32,9 +32,12 @@ type VehicleRow struct {
 	Place             Place
 	Vehicle           string // tractor, semi-trailer, dolly
 	Registration, VIN string
-	Depot             string        // name of a depot
-	Fields            record.Fields // of the fleet file, id among them
-	Clear             []string      // fields, registration, vin or depot
+	Depot             string // name of a depot
+	// Papers is the row of the table papers from which the three are, where they are
+	// from one; 0: they stand in the row itself.
+	Papers int
+	Fields record.Fields // of the fleet file, id among them
+	Clear  []string      // fields, registration, vin or depot
 }
 
 // A PartRow is one part of a delivery. What part it is and its serial tell which,
@@ -170,6 +173,9 @@ func (r *Register) importOnce(ctx context.Context, actor *Actor, d Delivery, how
 	for k := range d.Vehicles {
 		x := &d.Vehicles[k]
 		row(x.Place, record.VehicleAsset, textOf(x.Fields["id"]), func(o *RowOutcome) error { return i.vehicle(o, x) })
+		if err == nil && x.Papers > 0 {
+			i.report.Rows[len(i.report.Rows)-1].inPapers(x.Papers)
+		}
 	}
 	for k := range d.Parts {
 		x := &d.Parts[k]
@@ -223,6 +229,15 @@ func (i *importer) row(place Place, kind, title string, fn func(*RowOutcome) err
 	i.report.Counts[o.What]++
 	i.report.Rows = append(i.report.Rows, o)
 	return nil
+}
+
+// inPapers puts what is wrong with a vehicle's papers where it stands.
+func (o *RowOutcome) inPapers(row int) {
+	for i := range o.Problems {
+		if p := &o.Problems[i]; p.Where == "registration" || p.Where == "vin" || p.Where == "depot" {
+			p.Place = Place{"papers", row}
+		}
+	}
 }
 
 // blamed tells what in an error is the row's own fault.

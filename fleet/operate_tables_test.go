@@ -146,7 +146,7 @@ func TestReadingsByMark(t *testing.T) {
 		t.Fatal(feed.Problems)
 	}
 	report, err := y.Import(y.ctx, ReadingDelivery(feed.Readings, "feed.csv"), OnlyGood)
-	if err != nil || report.Readings.Entered != 2 || len(report.Wrong()) != 2 || report.Wrong()[0].Place.Row != 2 || report.Wrong()[1].Where != "registration" {
+	if err != nil || report.Readings.Entered != 2 || len(report.Wrong()) != 2 || report.Wrong()[0].Place.Row != 3 || report.Wrong()[1].Where != "registration" {
 		t.Errorf("%+v, %v", report.Readings, err)
 	}
 }
