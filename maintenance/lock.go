@@ -116,4 +116,3 @@ func (j *judge) strictest(measure string) unit.Length {
 	}
 	return unit.Length(out)
 }
-

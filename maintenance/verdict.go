@@ -101,4 +101,3 @@ type Outcome struct {
 	PlanPin   bool     // a hint for the plan, no verdict: the pin is past half of its wear
 	Partners  []string // kinds of part whose partners since the last good measurement must be looked at
 }
-
