@@ -139,6 +139,7 @@ func (b *builder) lengths() {
 	all("spacing-tractor-rear-trailer-rear", "", spacing, append(axleMiss, b.positionMissing()...), func(lead float64) string {
 		return "rearmost tractor axle to rearmost semi-trailer axle: " + fmtMM(spacing.a-lead)
 	})
+	b.certificate()
 	// How far the coupling stands behind the reaction line of the rear axles.
 	behind := line{a: p.ref - st.tractor.rear.line, b: -1}
 	all("lead-behind-axle", "", behind, b.positionMissing(), func(lead float64) string {

@@ -77,7 +77,7 @@ func TestBadFilesAreRefused(t *testing.T) {
 		{"kg where t were meant", strings.Replace(tractor, `kind = "steer"`, `kind = "steer", tare = "5500 t"`, 1), "f.toml:4:34", "5500000 kg", "perhaps: 5500 kg"},
 		{"t where kg were meant", strings.Replace(tractor, `kind = "steer"`, `kind = "steer", tare = "5.5 kg"`, 1), "f.toml:4:34", "5.5 kg", "perhaps: 5500 kg"},
 		{"negative spacing", strings.Replace(tractor, `at = "3700 mm"`, `gap = "-1.3 m"`, 1), "f.toml:4:37", "-1300 mm", "300 mm to 20 m"},
-		{"unknown field", tractor + "wheelbse = \"3700 mm\"\n", "f.toml:5:1", `unknown key "wheelbse"`, "one of id, name, note, axle, weighbridge, gross-plate"},
+		{"unknown field", tractor + "wheelbse = \"3700 mm\"\n", "f.toml:5:1", `unknown key "wheelbse"`, "one of id, name, note, axle, weighbridge, certificate, gross-plate"},
 		{"duplicate id", tractor + tractor, "f.toml:7:6", `"a" a second time`, "an id of its own"},
 		{"NaN", strings.Replace(tractor, `at = "3700 mm"`, `at = "3700 mm", share = nan`, 1), "f.toml:4:55", "NaN", "0 to 1"},
 		{"NaN as a quantity", strings.Replace(tractor, "3700 mm", "NaN mm", 1), "f.toml:4:36", "NaN", "a length with its unit"},

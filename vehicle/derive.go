@@ -16,8 +16,8 @@ type Derivation struct {
 	Check   string // what to look at again, when two ways disagree; else empty
 }
 
-// Derive fills in what follows from the tape and the weighbridge tickets and
-// returns how each value was found. It changes nothing that was given.
+// Derive fills in what follows from the tape, the weighbridge tickets and the
+// certificates of conformity and returns how each value was found. It changes nothing that was given.
 //
 //	front tare = front on
 //	rear tare  = tractor on − front on, shared in the group as its added load
@@ -32,8 +32,12 @@ func (f *Fleet) Derive() []Derivation {
 	for i := range f.Tractors {
 		out = append(out, f.Tractors[i].derive()...)
 	}
+	for i := range f.Tractors {
+		out = append(out, f.Tractors[i].deriveCertified()...)
+	}
 	for i := range f.Trailers {
 		out = append(out, f.Trailers[i].derive(f)...)
+		out = append(out, f.Trailers[i].deriveCertified()...)
 	}
 	return out
 }

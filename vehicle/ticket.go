@@ -97,18 +97,21 @@ func refuse(all []weighing, path string, bad reporter) {
 	}
 }
 
-// Doubts returns in words where the tractor's ticket and its tares disagree by
-// more than the scale can.
-func (t *Tractor) Doubts() []string { return doubts(t.Called(), t.weighings()) }
+// Doubts returns in words where the tractor's ticket or its certificate and its tares
+// and marks disagree by more than they can, and where nobody has weighed.
+func (t *Tractor) Doubts() []string {
+	return append(doubts(t.Called(), t.weighings()), t.certifiedDoubts()...)
+}
 
-// Doubts returns in words where a semi-trailer's ticket disagrees with its tares or
-// with the lead of the tractor that pulled it by more than the scale can.
+// Doubts returns in words where a semi-trailer's ticket or certificate disagrees with
+// its tares and marks, or with the lead of the tractor that pulled it, by more than
+// they can, and where nobody has weighed.
 func (f *Fleet) Doubts(s *SemiTrailer) []string {
 	out := doubts(s.Called(), f.weighings(s))
 	if d := f.frontDoubt(s); d != "" {
 		out = append(out, s.Called()+": "+d)
 	}
-	return out
+	return append(out, s.certifiedDoubts()...)
 }
 
 func doubts(called string, all []weighing) (out []string) {

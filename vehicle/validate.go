@@ -68,6 +68,7 @@ func (f *Fleet) Validate() []*FieldError {
 		countAxles(t.Axles, path, bad)
 		t.consistent(path, pairs)
 		t.tickets(path, pairs)
+		t.certificate(path, pairs)
 		t.FifthWheel.check(path+".fifth-wheel", bad)
 		if w := t.Weighbridge; w != nil && w.FrontOn != nil && w.TractorOn != nil && *w.FrontOn >= *w.TractorOn {
 			bad(path+".weighbridge.front-on", "front-on not less than tractor-on", "cumulative readings: front axle on, then the whole tractor on")
@@ -83,6 +84,7 @@ func (f *Fleet) Validate() []*FieldError {
 		countAxles(t.Axles, path, bad)
 		t.consistent(path, pairs)
 		f.tickets(t, path, pairs)
+		certificates(t.certified(), path, pairs)
 		checkPinSize(t.Kingpin.Size, path+".kingpin.size", bad)
 		if (t.TarePin == nil) != (t.TareBogie == nil) {
 			have, lack := "tare-pin", "tare-bogie"

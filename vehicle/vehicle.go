@@ -15,11 +15,12 @@ type Fleet struct {
 
 // A Tractor is the towing vehicle of an articulated combination.
 type Tractor struct {
-	ID          string         `toml:"id,omitempty" doc:"Short name used on the command line; small letters, digits and hyphens."`
-	Name        string         `toml:"name,omitempty" doc:"Name shown to people."`
-	Note        string         `toml:"note,omitempty" doc:"Anything a reader should know."`
-	Axles       []Axle         `toml:"axle,omitempty" doc:"The axles, front to rear; the first is the datum."`
-	Weighbridge *TractorTicket `toml:"weighbridge,omitempty" doc:"A ticket of the tractor alone; the axle tares are derived from it when they are not given."`
+	ID          string              `toml:"id,omitempty" doc:"Short name used on the command line; small letters, digits and hyphens."`
+	Name        string              `toml:"name,omitempty" doc:"Name shown to people."`
+	Note        string              `toml:"note,omitempty" doc:"Anything a reader should know."`
+	Axles       []Axle              `toml:"axle,omitempty" doc:"The axles, front to rear; the first is the datum."`
+	Weighbridge *TractorTicket      `toml:"weighbridge,omitempty" doc:"A ticket of the tractor alone; the axle tares are derived from it when they are not given."`
+	Certificate *TractorCertificate `toml:"certificate,omitempty" doc:"The certificate of conformity: the maker's range of leads, and what was not taped or weighed."`
 
 	GrossPlate      *unit.Mass `toml:"gross-plate,omitempty" doc:"Permissible gross mass of the tractor, imposed load included." tape:"Statutory plate, the tractor's own gross mass." min:"2 t" max:"60 t"`
 	TrainPlate      *unit.Mass `toml:"train-plate,omitempty" doc:"Permissible gross mass of the combination." tape:"Statutory plate, gross combination mass." min:"3 t" max:"250 t"`
@@ -41,18 +42,19 @@ type Tractor struct {
 
 // An Axle of either vehicle.
 type Axle struct {
-	At         *unit.Length `toml:"at,omitempty" doc:"Distance of the hub centre behind the datum: tractor, the front axle; semi-trailer, the kingpin." tape:"Hub centre to hub centre along the frame; semi-trailer: plumb the pin." min:"-1 m" max:"40 m"`
-	Gap        *unit.Length `toml:"gap,omitempty" doc:"Instead of at: hub to hub from the axle before." tape:"Hub centre to hub centre on one side." min:"300 mm" max:"20 m"`
-	Kind       string       `toml:"kind,omitempty" doc:"steer, drive or idle (carries, neither driven nor steered by the driver)." oneof:"steer drive idle"`
-	Tare       *unit.Mass   `toml:"tare,omitempty" doc:"Load of this axle as weighed with the vehicle ready to drive and all axles down." tape:"Weighbridge, axle by axle." min:"100 kg" max:"15 t"`
-	Plate      *unit.Mass   `toml:"plate,omitempty" doc:"Permissible mass of this axle." tape:"Statutory plate, line of this axle." min:"500 kg" max:"20 t"`
-	Share      *float64     `toml:"share,omitempty" doc:"Part of the load added to its group that this axle takes, 0 to 1; the shares of a group sum to 1. Left out in the whole group: equal." min:"0" max:"1"`
-	Liftable   bool         `toml:"liftable,omitempty" doc:"The axle can be lifted."`
-	Lifted     *bool        `toml:"lifted,omitempty" doc:"Whether a liftable axle is up as the vehicle is set now; left out: not stated."`
-	TwinTyres  *bool        `toml:"twin-tyres,omitempty" doc:"Twin tyres on this axle."`
-	Suspension string       `toml:"suspension,omitempty" doc:"air, equivalent (recognised as equivalent to air) or other." oneof:"air equivalent other"`
-	Steering   string       `toml:"steering,omitempty" doc:"Semi-trailer axle that steers: self (castors) or command (linked to the tractor)." oneof:"self command"`
-	TyreRadius *unit.Length `toml:"tyre-radius,omitempty" doc:"Ground to hub centre, laden." tape:"Ground to hub centre." min:"200 mm" max:"800 mm"`
+	At           *unit.Length `toml:"at,omitempty" doc:"Distance of the hub centre behind the datum: tractor, the front axle; semi-trailer, the kingpin." tape:"Hub centre to hub centre along the frame; semi-trailer: plumb the pin." min:"-1 m" max:"40 m"`
+	Gap          *unit.Length `toml:"gap,omitempty" doc:"Instead of at: hub to hub from the axle before." tape:"Hub centre to hub centre on one side." min:"300 mm" max:"20 m"`
+	Kind         string       `toml:"kind,omitempty" doc:"steer, drive or idle (carries, neither driven nor steered by the driver)." oneof:"steer drive idle"`
+	Tare         *unit.Mass   `toml:"tare,omitempty" doc:"Load of this axle as weighed with the vehicle ready to drive and all axles down." tape:"Weighbridge, axle by axle." min:"100 kg" max:"15 t"`
+	Plate        *unit.Mass   `toml:"plate,omitempty" doc:"Permissible mass of this axle." tape:"Statutory plate, line of this axle." min:"500 kg" max:"20 t"`
+	RunningOrder *unit.Mass   `toml:"running-order,omitempty" doc:"Mass on this axle in running order, from the certificate; the tare where nobody has weighed." tape:"Certificate of conformity, distribution of the mass in running order among the axles (entry 13.1)." min:"100 kg" max:"15 t"`
+	Share        *float64     `toml:"share,omitempty" doc:"Part of the load added to its group that this axle takes, 0 to 1; the shares of a group sum to 1. Left out in the whole group: equal." min:"0" max:"1"`
+	Liftable     bool         `toml:"liftable,omitempty" doc:"The axle can be lifted."`
+	Lifted       *bool        `toml:"lifted,omitempty" doc:"Whether a liftable axle is up as the vehicle is set now; left out: not stated."`
+	TwinTyres    *bool        `toml:"twin-tyres,omitempty" doc:"Twin tyres on this axle."`
+	Suspension   string       `toml:"suspension,omitempty" doc:"air, equivalent (recognised as equivalent to air) or other." oneof:"air equivalent other"`
+	Steering     string       `toml:"steering,omitempty" doc:"Semi-trailer axle that steers: self (castors) or command (linked to the tractor)." oneof:"self command"`
+	TyreRadius   *unit.Length `toml:"tyre-radius,omitempty" doc:"Ground to hub centre, laden." tape:"Ground to hub centre." min:"200 mm" max:"800 mm"`
 }
 
 // A TractorTicket is one visit to the weighbridge with the tractor alone,
@@ -134,14 +136,15 @@ type Rated struct {
 
 // A SemiTrailer is the towed vehicle.
 type SemiTrailer struct {
-	ID          string         `toml:"id,omitempty" doc:"Short name used on the command line; small letters, digits and hyphens."`
-	Name        string         `toml:"name,omitempty" doc:"Name shown to people."`
-	Note        string         `toml:"note,omitempty" doc:"Anything a reader should know."`
-	Kind        string         `toml:"kind,omitempty" doc:"What it is." oneof:"curtain-sider box reefer tank silo tipper skeletal flatbed low-loader step-frame walking-floor car-transporter livestock"`
-	Axles       []Axle         `toml:"axle,omitempty" doc:"The axles, front to rear."`
-	TarePin     *unit.Mass     `toml:"tare-pin,omitempty" doc:"What the empty semi-trailer lays on the fifth wheel." tape:"Two weighbridge tickets: tractor with the empty trailer less tractor alone." min:"0 kg" max:"20 t"`
-	TareBogie   *unit.Mass     `toml:"tare-bogie,omitempty" doc:"What the empty semi-trailer lays on its own axles, all down." tape:"Weighbridge: all on, less tractor on." min:"500 kg" max:"40 t"`
-	Weighbridge *TrailerTicket `toml:"weighbridge,omitempty" doc:"A ticket with the empty semi-trailer; tare-pin and tare-bogie are derived from it when they are not given."`
+	ID          string              `toml:"id,omitempty" doc:"Short name used on the command line; small letters, digits and hyphens."`
+	Name        string              `toml:"name,omitempty" doc:"Name shown to people."`
+	Note        string              `toml:"note,omitempty" doc:"Anything a reader should know."`
+	Kind        string              `toml:"kind,omitempty" doc:"What it is." oneof:"curtain-sider box reefer tank silo tipper skeletal flatbed low-loader step-frame walking-floor car-transporter livestock"`
+	Axles       []Axle              `toml:"axle,omitempty" doc:"The axles, front to rear."`
+	TarePin     *unit.Mass          `toml:"tare-pin,omitempty" doc:"What the empty semi-trailer lays on the fifth wheel." tape:"Two weighbridge tickets: tractor with the empty trailer less tractor alone." min:"0 kg" max:"20 t"`
+	TareBogie   *unit.Mass          `toml:"tare-bogie,omitempty" doc:"What the empty semi-trailer lays on its own axles, all down." tape:"Weighbridge: all on, less tractor on." min:"500 kg" max:"40 t"`
+	Certificate *TrailerCertificate `toml:"certificate,omitempty" doc:"The certificate of conformity: what was not taped or weighed is derived from it."`
+	Weighbridge *TrailerTicket      `toml:"weighbridge,omitempty" doc:"A ticket with the empty semi-trailer; tare-pin and tare-bogie are derived from it when they are not given."`
 
 	PinPlate   *unit.Mass   `toml:"kingpin-plate,omitempty" doc:"Permissible load at the kingpin; not gross less axles." tape:"Statutory plate of the semi-trailer, line of the kingpin (position 0)." min:"1 t" max:"60 t"`
 	BogiePlate *unit.Mass   `toml:"bogie-plate,omitempty" doc:"Permissible mass of the axle group." tape:"Statutory plate." min:"2 t" max:"60 t"`

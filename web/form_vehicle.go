@@ -15,6 +15,8 @@ var labels = map[string]string{
 	"axle.at": "Behind the datum", "axle.gap": "Or: from the axle before", "fifth-wheel.at": "Position now", "fifth-wheel.level": "Heights of the top plate",
 	"behind-cab.at": "Behind the front axle", "rear-corner.at": "Behind the front axle", "legs.behind": "Behind the kingpin",
 	"weighbridge.tractor": "Behind which tractor", "pin": "Kingpin size", "kingpin.size": "Size", "read-from": "Read from", "set": "Set now", "kind": "Kind",
+	"running-order": "In running order", "lead-min": "Least lead", "lead-max": "Greatest lead", "front-to-coupling": "Front end to the coupling",
+	"coupling-to-rear": "Coupling to the rear end", "running-pin": "At the kingpin in running order",
 	"clear-radius": "Clear behind the pin", "steering-wedge": "Steering wedge", "tilt-axis-depth": "Depth of the tilt axis",
 }
 
@@ -96,6 +98,7 @@ var vehicleParts = map[string][]formPart{
 	record.Tractor: {
 		{"What it is", "", []string{"id", "name", "registration", "vin", "depot", "fuel", "note"}},
 		{"Plates and papers", "", []string{"gross-plate", "train-plate", "fifth-wheel-plate", "technology-mass"}},
+		{"Certificate of conformity", "What it prints stands in where nobody has taped or weighed, and limits the lead.", []string{"certificate"}},
 		{"Axles", "Front to rear; the front axle is the datum of every distance.", []string{"axle"}},
 		{"Weighbridge", "Tractor alone, weighed the cumulative way. The axle tares follow from it.", []string{"weighbridge"}},
 		{"With the tape", "Along the frame, hub centres and points plumbed to the ground.", []string{"front-overhang", "rear-end", "width", "height", "behind-cab", "rear-corner"}},
@@ -104,6 +107,7 @@ var vehicleParts = map[string][]formPart{
 	record.SemiTrailer: {
 		{"What it is", "", []string{"id", "name", "kind", "registration", "vin", "depot", "note"}},
 		{"Plates and papers", "", []string{"kingpin-plate", "bogie-plate", "gross-plate", "payload", "payload-at"}},
+		{"Certificate of conformity", "What it prints stands in where nobody has taped or weighed.", []string{"certificate"}},
 		{"Axles", "Front to rear; the kingpin is the datum of every distance.", []string{"axle"}},
 		{"Weighbridge", "Two tickets with the same tractor, or the two tares.", []string{"tare-pin", "tare-bogie", "weighbridge"}},
 		{"With the tape", "From the kingpin axis, plumbed to the ground.", []string{"front-overhang", "corner-radius", "headboard", "load-length", "rear-end", "width", "plate-height", "body-height", "floor-height", "clear-radius", "nose", "legs"}},
