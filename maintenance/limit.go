@@ -262,11 +262,9 @@ func (r Regime) made() (out []Limit, problems []Message) {
 				problems = append(problems, sayBadDimension.with(t.Name, d.Name, d.Limit))
 				continue
 			}
-			l := Limit{Key: "type:" + t.Name + ":" + d.Name, Measure: d.Name, Layer: Maker, Value: v, Printed: d.Limit, Fails: AtOrBelow,
+			l := Limit{Key: "type:" + t.Name + ":" + d.Name, Measure: d.Name, Layer: Maker, Value: v, Printed: d.Limit,
 				Reached: Text{English: d.Reached}, Evidence: rule.Practice, Source: practice}
-			if d.Sense == "max" {
-				l.Fails = AtOrAbove
-			}
+			l.Fails = boundary(d.Name, d.Sense == "max")
 			if s := firstSource(d.Source, t.Source); s.Document != "" {
 				l.Evidence, l.Source = rule.Read, sourceOf(s)
 			}
@@ -274,6 +272,21 @@ func (r Regime) made() (out []Limit, problems []Message) {
 		}
 	}
 	return out, problems
+}
+
+// boundary is how a maker's limit fails. A size that wears down to its limit has
+// reached it; a window or a play that the table of limits knows as one to be
+// exceeded is exceeded.
+func boundary(measure string, above bool) Fails {
+	for _, l := range limits {
+		if l.Measure == measure && (l.Fails == Above || l.Fails == AtOrAbove) == above {
+			return l.Fails
+		}
+	}
+	if above {
+		return AtOrAbove
+	}
+	return AtOrBelow
 }
 
 func firstSource(of ...record.Source) record.Source {

@@ -156,6 +156,28 @@ func TestTypeRecordGoesBeforePractice(t *testing.T) {
 	}
 }
 
+// TestMakersBoundaries holds values that equal a maker's limit against it.
+func TestMakersBoundaries(t *testing.T) {
+	types := []record.TypeAdded{{Part: record.Kingpin, Name: "x", Source: doc, Dimensions: []record.Dimension{
+		{Name: "pin-height", Limit: "82.5 mm", Sense: "min"}, {Name: "pin-height", Limit: "84 mm", Sense: "max"}, {Name: "pin-neck", Limit: "49 mm", Sense: "min"},
+		{Name: "pad-movement", Limit: "3 mm", Sense: "max"}, {Name: "pivot-play", Limit: "5 mm", Sense: "max"}, {Name: "rim", Limit: "8 mm", Sense: "min"}, {Name: "gap", Limit: "8 mm", Sense: "max"}}}}
+	limits, _ := maintenance.Regime{Countries: []string{"de"}, Pin: 50, Types: types}.Limits()
+	for _, tt := range []struct {
+		measure string
+		value   float64
+		failed  bool
+		source  string
+	}{
+		{"pin-height", 84, false, "handbook chapter 05, 1.1: out above 84"}, {"pin-height", 84.01, true, "hand"}, {"pin-height", 82.5, false, "out below 82.5"}, {"pin-height", 82.49, true, "hand"},
+		{"pin-neck", 49, true, "handbook chapter 05: replaced when the limit is reached"}, {"pad-movement", 3, true, "handbook chapter 05, check value 40"}, {"pivot-play", 5, false, "handbook chapter 05, 2.3: more than 5 mm"},
+		{"rim", 8, true, "reached"}, {"gap", 8, true, "reached"}, {"gap", 7.99, false, "hand"},
+	} {
+		if h := maintenance.Hold(tt.measure, tt.value*mm, limits); (h.Holds == maintenance.HoldsFailed) != tt.failed {
+			t.Errorf("%s %g: %s (%s)", tt.measure, tt.value, h.Holds, tt.source)
+		}
+	}
+}
+
 func TestEveryLimitIsWhole(t *testing.T) {
 	seen := map[string]bool{}
 	count := 0
