@@ -93,7 +93,10 @@ func (a Asked) told() Allowed {
 }
 
 func (a Allowed) validate() error {
-	return oneOf("allowed.says", a.Says, rule.Fits, rule.FitsIf, rule.DoesNotFit, rule.CannotTell, DoNotUse)
+	if err := oneOf("allowed.says", a.Says, rule.Fits, rule.FitsIf, rule.DoesNotFit, rule.CannotTell, DoNotUse); err != nil {
+		return err
+	}
+	return a.Reason.validate("allowed.reason")
 }
 
 // hour is one in the unit of times.

@@ -94,7 +94,11 @@ func (b *builder) keyOut() {
 
 // trailerBrake is the question that nothing goes past.
 func (b *builder) trailerBrake() {
-	b.add(Step{Name: "trailer-brake", Ask: seen(Yes), Stops: true, Never: "never.brakes", Caution: say("caution.trailer-brake")})
+	s := Step{Name: "trailer-brake", Ask: seen(Yes), Stops: true, Never: "never.brakes", Caution: say("caution.trailer-brake")}
+	if b.order.Springs {
+		s.Text, s.Caution, s.Reason = say("step.trailer-brake.springs"), say("caution.trailer-brake.springs"), whySprings
+	}
+	b.add(s)
 }
 
 func (b *builder) chocks() {

@@ -79,7 +79,7 @@ type Card struct {
 	// Travelling is the pair's height on the road today, the largest figure of
 	// the card, rounded up; nil cannot be told.
 	Travelling *int64   `json:"travelling_mm,omitempty"`
-	Meeting    Meeting  `json:"-"`
+	Meeting    Meeting  `json:"meeting"`
 	Setting    *Setting `json:"setting,omitempty"`
 }
 
@@ -147,4 +147,40 @@ func (c *Card) Step(key string) (Step, bool) {
 		}
 	}
 	return Step{}, false
+}
+
+// Open is how many steps from the start may be answered now: all up to and with
+// the first stop that is not confirmed.
+func (c *Card) Open(answers []Answer) int {
+	steps := c.Steps()
+	safe := map[string]bool{}
+	for _, a := range answers {
+		if s, ok := c.Step(a.Step); ok {
+			safe[a.Step] = s.safe(a)
+		}
+	}
+	for i, s := range steps {
+		if s.Stops && !safe[s.Key] {
+			return i + 1
+		}
+	}
+	return len(steps)
+}
+
+// Offered lists the flows that this pair has: coupling with the lines within
+// reach, part-way under, or both where that is not known; the slider where there
+// is or may be one.
+func (f Facts) Offered() []Flow {
+	var all []Flow
+	if f.Reach != No {
+		all = append(all, Couple)
+	}
+	if f.Reach != Yes {
+		all = append(all, Restricted)
+	}
+	all = append(all, Uncouple, Drop)
+	if may(f.Slider) {
+		all = append(all, Slide)
+	}
+	return all
 }

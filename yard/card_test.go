@@ -1,6 +1,7 @@
 package yard
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
@@ -254,6 +255,8 @@ func TestProcedures(t *testing.T) {
 		{"lines ahead", Couple, "us", air, []string{"1/trailer-brake", "1/chocks", "1/both-brakes", "1/join-control", "1/join-supply", "1/supply-off", "1/height", "2/tug", "2/gap", "2/both-brakes", "2/join-electric", "3/again"}, "CDL manual 6.4, from memory"},
 		{"restricted access", Restricted, "uk", air, []string{"1/trailer-brake", "1/chocks", "1/height", "2/key-out", "2/both-brakes", "2/join-control", "2/join-supply", "2/still", "3/key-out", "3/tug", "3/gap", "3/jaws", "3/secured", "3/legs-up", "3/again"},
 			"issue: flows that stop until the trailer's parking brake has been seen applied; " + ch5 + "4.1, step 8"},
+		{"lamp and display behind the looks, with the ignition on", Couple, "de", air, []string{"2/gap", "2/jaws", "2/handle", "2/secured", "2/mark", "3/again", "3/lamp", "3/display", "3/release"}, ch5 + "4.3: the display never replaces the look"},
+		{"restricted access with spring brakes", Restricted, "us", air, []string{"1/trailer-brake", "2/both-brakes", "2/join-supply", "2/supply-off", "2/still", "3/gap"}, "from memory: air releases spring brakes"},
 		{"uncoupling, air", Uncouple, "de", air, []string{"1/key-out", "1/ground-legs", "1/trailer-brake", "1/chocks", "1/legs-down", "1/part-supply", "1/part-control", "1/part-electric", "1/stow-lines", "1/unlock", "2/carry", "2/lower", "3/level"},
 			ch5 + "4.1, uncouple (S27c); supply first from memory (b)"},
 		{"uncoupling, leaf", Uncouple, "us", steel, []string{"1/trailer-brake", "1/legs-down", "1/unlock", "2/carry", "3/brake-still"}, ch5 + "4.1, uncouple, US variant (S29)"},
@@ -495,6 +498,28 @@ func TestRefusedByFacts(t *testing.T) {
 	}
 }
 
+func TestOffered(t *testing.T) {
+	tests := []struct {
+		f    Facts
+		want []Flow
+	}{
+		{Facts{}, []Flow{Couple, Restricted, Uncouple, Drop, Slide}},
+		{Facts{Reach: Yes, Slider: No}, []Flow{Couple, Uncouple, Drop}},
+		{Facts{Reach: No, Slider: Yes}, []Flow{Restricted, Uncouple, Drop, Slide}},
+	}
+	for _, test := range tests {
+		got := test.f.Offered()
+		if !slices.Equal(got, test.want) {
+			t.Errorf("%+v: %v, expected %v", test.f, got, test.want)
+		}
+		for _, flow := range got {
+			if _, err := NewCard(flow, Pair{Facts: test.f}); err != nil {
+				t.Error(err)
+			}
+		}
+	}
+}
+
 func TestOrders(t *testing.T) {
 	tests := []struct {
 		country  string
@@ -567,6 +592,23 @@ func TestMeet(t *testing.T) {
 	}
 }
 
+func TestMeetingAsJSON(t *testing.T) {
+	mm := func(v float64) *unit.Length { l := unit.Length(v) * unit.Millimetre; return &l }
+	for _, test := range []struct {
+		m    Meeting
+		want string
+	}{
+		{Meet(mm(1150), mm(1120)), `{"meets":"well","below_mm":30,"lowest_mm":1100,"highest_mm":1150}`},
+		{Meet(mm(1150), mm(1155)), `{"meets":"too-high","below_mm":-5,"lowest_mm":1100,"highest_mm":1150}`},
+		{Meet(mm(1150), nil), `{"meets":"not-told","lowest_mm":1100,"highest_mm":1150}`},
+		{Meet(nil, nil), `{"meets":"not-told"}`},
+	} {
+		if got, err := json.Marshal(test.m); err != nil || string(got) != test.want {
+			t.Errorf("%s (%v), expected %s", got, err, test.want)
+		}
+	}
+}
+
 func TestTravellingHeightRoundsUp(t *testing.T) {
 	for _, test := range []struct {
 		h    float64
@@ -579,5 +621,22 @@ func TestTravellingHeightRoundsUp(t *testing.T) {
 	}
 	if c := card(t, Couple, Pair{}); c.Travelling != nil {
 		t.Error("a height from nowhere")
+	}
+}
+
+func BenchmarkNewCard(b *testing.B) {
+	for b.Loop() {
+		if _, err := NewCard(Couple, Pair{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkOutcome(b *testing.B) {
+	c := answered(b, fresh(Couple, Facts{}, "de"))
+	for b.Loop() {
+		if _, err := c.Outcome(); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -34,6 +34,22 @@ type Guest struct {
 	Plate        *int64          `json:"plate_mm,omitempty"` // underside of the trailer's plate above ground
 }
 
+// Fill puts what the driver entered of a guest trailer into what a card is built
+// from. What he did not enter stays unknown.
+func (g *Guest) Fill(p Pair) Pair {
+	if g.Pin != nil {
+		p.Facts.Pin = *g.Pin
+	}
+	if g.Wedge != "" {
+		p.Facts.Wedge = g.Wedge
+	}
+	if g.Plate != nil {
+		l := unit.Length(*g.Plate) * unit.Millimetre
+		p.Plate = &l
+	}
+	return p
+}
+
 // A Clock is what is known of a phone's clock: how far the true time was ahead of
 // it when the two last met, in milliseconds; nil never met.
 type Clock struct {

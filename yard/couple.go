@@ -13,6 +13,7 @@ func (b *builder) couple() {
 		b.keyOut()
 		b.bothBrakes()
 		b.join(b.order.Couple)
+		b.supplyOff()
 		b.add(Step{Name: "still", Ask: seen(Yes), Stops: true, Reason: whyStill, Caution: say("caution.still")})
 		b.halt(b.reverse(true)...)
 		b.keyOut()
@@ -49,7 +50,7 @@ func (b *builder) before(partWay bool) {
 	if b.order.Ahead > 0 && !partWay {
 		b.bothBrakes()
 		b.join(b.order.Couple[:b.order.Ahead])
-		b.add(Step{Name: "supply-off", Ask: seen(Yes), Stops: true, Never: "never.brakes", Reason: whySupply, Caution: say("caution.supply-off")})
+		b.supplyOff()
 	} else if !partWay && f.Reach != Yes {
 		s := Step{Name: "reach", Ask: seen(Yes), Reason: whyReach, Stops: true, Text: say("step.reach.any")}
 		if f.Reach == No {
@@ -76,6 +77,14 @@ func (b *builder) before(partWay bool) {
 		b.add(Step{Name: "height-set", Ask: seen(Yes), Reason: whySet, Text: variant("step.height-set", f.Height)})
 	}
 	b.height()
+}
+
+// supplyOff asks for the trailer's air to be shut off again where its spring
+// brakes let go as soon as they get air.
+func (b *builder) supplyOff() {
+	if b.order.Springs {
+		b.add(Step{Name: "supply-off", Ask: seen(Yes), Stops: true, Never: "never.brakes", Reason: whySupply, Caution: say("caution.supply-off")})
+	}
 }
 
 // size asks for one size of pin and lock.
@@ -188,10 +197,15 @@ func (b *builder) looks() {
 	if may(f.Mark) {
 		b.add(look("mark", Yes, "never.indicator", variant("step.mark", f.Mark), say("caution.gloves")))
 	}
-	if may(f.Lamp) {
+}
+
+// shown asks what lamp and display say. They need the ignition, so they come
+// when the driver is back in the cab, behind the looks and never instead.
+func (b *builder) shown() {
+	if f := b.f; may(f.Lamp) {
 		b.add(look("lamp", Yes, "never.display", variant("step.lamp", f.Lamp), say("caution.sensor")))
 	}
-	if may(f.Display) {
+	if f := b.f; may(f.Display) {
 		b.add(look("display", Yes, "never.display", variant("step.display", f.Display), say("caution.sensor")))
 	}
 }
@@ -204,6 +218,7 @@ func (b *builder) leave() {
 	b.add(Step{Name: "legs-up", Reason: whyLegs, Text: legs, Caution: b.legCaution()})
 	b.add(Step{Name: "chocks-away", Reason: whyChocks})
 	b.add(Step{Name: "again", Ask: seen(Yes), Lock: true, Reason: whyAgain, Caution: say("caution.again")})
+	b.shown()
 	if air(f.Tractor) || air(f.Trailer) {
 		b.add(Step{Name: "level", Ask: seen(Yes), Reason: whyLevel, Text: b.level()})
 	}

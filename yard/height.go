@@ -1,6 +1,7 @@
 package yard
 
 import (
+	"encoding/json"
 	"math"
 
 	"underpin/unit"
@@ -32,6 +33,23 @@ type Meeting struct {
 	// ground: from Lowest to just under Highest. They need the coupling's height
 	// alone.
 	Lowest, Highest unit.Length
+}
+
+// MarshalJSON writes whole millimetres, and leaves out what is unknown.
+func (m Meeting) MarshalJSON() ([]byte, error) {
+	whole := func(l unit.Length) *int64 {
+		if math.IsNaN(float64(l)) {
+			return nil
+		}
+		n := int64(math.Round(l.Millimetres()))
+		return &n
+	}
+	return json.Marshal(struct {
+		Meets   Meets  `json:"meets"`
+		Below   *int64 `json:"below_mm,omitempty"`
+		Lowest  *int64 `json:"lowest_mm,omitempty"`
+		Highest *int64 `json:"highest_mm,omitempty"`
+	}{m.Meets, whole(m.Below), whole(m.Lowest), whole(m.Highest)})
 }
 
 // Meet holds the underside of the trailer's plate against the top of the fifth

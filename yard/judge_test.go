@@ -300,6 +300,58 @@ func TestPace(t *testing.T) {
 	}
 }
 
+// TestOpenStepsAreNotPast proves that whoever answers only what is open never
+// goes past a stop, and that nothing behind an unconfirmed stop is open.
+func TestOpenStepsAreNotPast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := facts(t)
+		flow := rapid.SampledFrom(Flows()).Draw(t, "flow")
+		if flow == Slide {
+			f.Slider = Yes
+		}
+		c := fresh(flow, f, rapid.SampledFrom(countries).Draw(t, "country"))
+		card := card(t, flow, c.Pair())
+		steps := card.Steps()
+		at := began
+		for range rapid.IntRange(1, 60).Draw(t, "answers") {
+			open := card.Open(c.Answers)
+			for _, s := range steps[:open-1] {
+				if i := slices.IndexFunc(c.Answers, func(a Answer) bool { return a.Step == s.Key }); s.Stops && i < 0 {
+					t.Fatalf("%d steps are open behind %s", open, s.Key)
+				}
+			}
+			at += 20 * second
+			a := good(steps[rapid.IntRange(0, open-1).Draw(t, "step")], at)
+			if a.Seen != "" && rapid.IntRange(0, 9).Draw(t, "wrong") == 0 {
+				flip(&a)
+			}
+			c.Answers = append(c.Answers, a)
+		}
+		if o := judged(t, c); len(o.Past) != 0 {
+			t.Fatalf("past a stop: %v", o.Past)
+		}
+	})
+}
+
+// TestTwoMinutes proves that a card of a pair of which all is known can be read
+// within the two minutes that a driver has.
+func TestTwoMinutes(t *testing.T) {
+	f := Facts{ByHand, OnLeft, Flap, Yes, No, Yes, Pitching, Yes, No, No, "", Yes, Air, Air, Crank, OneSide, 50, 50}
+	for _, o := range Orders() {
+		for _, flow := range Flows() {
+			for _, l := range Languages() {
+				took := int64(0)
+				for _, s := range card(t, flow, Pair{Facts: f, Country: o.Country, Setting: &Setting{300, 600, 450}}).Steps() {
+					took += s.Reading(l)
+				}
+				if took > 120_000 {
+					t.Errorf("%s, %s, %s: %d s to read", o.Country, flow, l, took/1000)
+				}
+			}
+		}
+	}
+}
+
 func TestPastAStop(t *testing.T) {
 	c := answered(t, fresh(Couple, Facts{Reach: Yes}, "de"))
 	// The brake is answered at the very end.
@@ -391,6 +443,9 @@ func TestValidate(t *testing.T) {
 		{"place", func(c *Check) { c.Place = "\xff" }},
 		{"began", func(c *Check) { c.Began = 0 }},
 		{"allowed.says", func(c *Check) { c.Allowed.Says = "maybe" }},
+		{"allowed.reason", func(c *Check) { c.Allowed.Reason = Message{Key: "nothing"} }},
+		{"allowed.reason", func(c *Check) { c.Allowed.Reason = say("allow.missing", strings.Repeat("x", MaxWords+1)) }},
+		{"", func(c *Check) { c.Allowed = Allow(Asked{}) }},
 		{"mark", func(c *Check) { c.Facts.Mark = "maybe" }},
 		{"answers", func(c *Check) { c.Answers = make([]Answer, MaxAnswers+1) }},
 		{"answers[0].step", func(c *Check) { c.Answers[0].Step = "1/nothing" }},
@@ -451,6 +506,23 @@ func TestCheckAsJSON(t *testing.T) {
 	}
 	if strings.Contains(string(text), "null") {
 		t.Errorf("null in %s", text)
+	}
+}
+
+// TestGuest proves that a hired trailer gets the full check, and that what was
+// not entered of it is missing.
+func TestGuest(t *testing.T) {
+	p := (&Guest{Registration: "AB 123", Pin: ptr(int64(50)), Wedge: No, Plate: ptr(int64(1120))}).Fill(Pair{Facts: Facts{Lock: 50}})
+	c := card(t, Couple, p)
+	if len(find(c, "wedge")) != 0 || find(c, "size")[0].Text.Key != "step.size.known" || c.Meeting.Meets != NotTold {
+		t.Errorf("%+v", p)
+	}
+	check := fresh(Couple, Facts{}, "de")
+	check.Trailer = Vehicle{Guest: &Guest{Registration: "AB 123"}}
+	check.Allowed = Allow(Asked{Answer: rule.CannotTell, Missing: []string{"plate height"}, Known: began, Now: began, Oldest: hour})
+	o := judged(t, answered(t, check))
+	if o.Says != NotYetTold || o.Locked != Yes || !strings.Contains(o.Why[0].Message.String(), "plate height") {
+		t.Errorf("%+v", o)
 	}
 }
 

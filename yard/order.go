@@ -18,6 +18,9 @@ type Order struct {
 	Couple   []Line // in the order in which they are joined
 	Ahead    int    // so many of them before reversing under the trailer
 	Uncouple []Line // in the order in which they are taken off
+	// Springs says that a trailer's parking brake is its spring brakes, which
+	// hold without air and let go with it. From memory.
+	Springs bool
 	// TugLater puts the tug behind the looks and not before them.
 	TugLater bool
 	// HandleFirst puts the handle before the other looks.
@@ -49,8 +52,8 @@ var orders = [...]Order{
 	{Country: "eu", Colours: "eu", Couple: supplyLast, Uncouple: supplyFirst, Joined: joinedElse, Parted: partedAll},
 	{Country: "fr", Colours: "eu", Couple: supplyLast, Uncouple: supplyFirst, Joined: joinedElse, Parted: partedAll},
 	{Country: "uk", Colours: "eu", Couple: supplyLast, Uncouple: supplyFirst, TugLater: true, Joined: joinedUK, Parted: partedAll},
-	{Country: "us", Colours: "us", Couple: supplyLast, Ahead: 2, Uncouple: supplyFirst, Joined: joinedUS, Parted: partedAll},
-	{Country: "us-ca", Colours: "us", Couple: supplyLast, Ahead: 2, Uncouple: supplyFirst, Joined: joinedUS, Parted: partedAll},
+	{Country: "us", Colours: "us", Springs: true, Couple: supplyLast, Ahead: 2, Uncouple: supplyFirst, Joined: joinedUS, Parted: partedAll},
+	{Country: "us-ca", Colours: "us", Springs: true, Couple: supplyLast, Ahead: 2, Uncouple: supplyFirst, Joined: joinedUS, Parted: partedAll},
 	{Country: "au", Couple: supplyLast, Uncouple: supplyFirst, HandleFirst: true, Joined: joinedElse, Parted: partedOther},
 	{Country: "nz", Couple: supplyLast, Uncouple: supplyFirst, Joined: joinedElse, Parted: partedOther},
 }

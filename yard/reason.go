@@ -68,6 +68,7 @@ var (
 	whyTug      = Reason{Why: "why.tug", Source: "CDL manual 6.4; HSE workplace transport, coupling", Evidence: rule.Read}
 	whyBoth     = Reason{Why: "why.both", Source: "a German driving school's text; trade press on coupling by BG Verkehr (2021)", Evidence: rule.Read}
 	whySupply   = Reason{Why: "why.supply-off", Source: "from memory; CDL manual 6.4", Evidence: rule.Memory}
+	whySprings  = Reason{Why: "why.brakes", Source: "HSE report RR1069 in HSE workplace transport; that springs set a trailer's brakes without air is from memory", Evidence: rule.Memory}
 	whyStill    = Reason{Why: "why.still", Source: "common practice, no source", Evidence: rule.Practice}
 	whyAgain    = Reason{Why: "why.again", Source: "NRSPP trailer coupling guideline", Evidence: rule.Read}
 	whyLevel    = Reason{Why: "why.level", Source: "common practice, no source", Evidence: rule.Practice}

@@ -3,6 +3,8 @@ package yard
 import (
 	"strconv"
 	"strings"
+
+	"underpin/record"
 )
 
 // A Language is one that the yard speaks.
@@ -38,6 +40,15 @@ var texts = func() map[Key]*[2]string {
 	}
 	return all
 }()
+
+// Catalogue is every text in a language, for a phone that has no signal.
+func Catalogue(l Language) map[Key]string {
+	all := make(map[Key]string, len(texts))
+	for k := range texts {
+		all[k] = k.In(l)
+	}
+	return all
+}
 
 // In is the text of the key, or nothing where there is none. A language that is
 // not spoken here gets English.
@@ -99,4 +110,21 @@ func sayKeys(k Key, args ...Key) Message {
 		m.Args = append(m.Args, Arg{Key: a})
 	}
 	return m
+}
+
+// validate refuses a message that did not come from here.
+func (m Message) validate(field string) error {
+	if m.none() && len(m.Args) == 0 {
+		return nil
+	}
+	known := func(k Key) bool { _, ok := texts[k]; return ok }
+	if !known(m.Key) || len(m.Args) > 9 {
+		return &record.RuleError{Field: field, Found: short(string(m.Key)), Want: "a text of the yard"}
+	}
+	for _, a := range m.Args {
+		if err := first(must(field, string(a.Key), a.Key == "" || known(a.Key), "a text of the yard"), plain(field, a.Text, MaxWords, false)); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -262,6 +262,15 @@ func TestMessages(t *testing.T) {
 	}
 }
 
+func TestCatalogue(t *testing.T) {
+	for _, l := range Languages() {
+		all := Catalogue(l)
+		if len(all) != len(texts) || all["step.gap"] != Key("step.gap").In(l) {
+			t.Errorf("%s: %d texts of %d", l, len(all), len(texts))
+		}
+	}
+}
+
 func TestBriefing(t *testing.T) {
 	pages := Briefing()
 	if len(pages) != 2 {
