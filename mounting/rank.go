@@ -80,10 +80,11 @@ func (s *search) place(o *Proposal, p *Positions) (at unit.Length, margin float6
 		return middle(o.Positions), math.Inf(1), nil
 	}
 	best, count := math.Inf(-1), -1
+	welcome := p.welcome(o, s)
 	try := func(x unit.Length) {
 		n := 0
 		if s.aim == AimTrailers {
-			n = len(p.served(o, x, s))
+			n = len(servedAt(welcome, x))
 		}
 		m := p.marginOf(o, x)
 		if n > count || n == count && m > best+1e-12 {
@@ -103,7 +104,7 @@ func (s *search) place(o *Proposal, p *Positions) (at unit.Length, margin float6
 			try((span.From + span.To) / 2)
 		}
 	}
-	return at, best, p.served(o, at, s)
+	return at, best, servedAt(welcome, at)
 }
 
 // middle is the middle of the widest span.
@@ -138,13 +139,29 @@ func (p *Positions) marginOf(o *Proposal, x unit.Length) float64 {
 	return least
 }
 
-// served lists the wished semi-trailers that work with a stack at a position.
-func (p *Positions) served(o *Proposal, x unit.Length, s *search) []string {
-	var out []string
+// A welcomed is a wished semi-trailer that a stack is strong enough for, with the
+// positions in which it works.
+type welcomed struct {
+	id string
+	at Spans
+}
+
+func (p *Positions) welcome(o *Proposal, s *search) []welcomed {
+	var out []welcomed
 	for i := range p.Trailers {
-		t := &p.Trailers[i]
-		if t.Wished && t.from(o.Travel, o.Pitch).Contains(x) && strong(o.Stack, s.chassis, s.need(t.Trailer.ID)) {
-			out = append(out, t.Trailer.ID)
+		if t := &p.Trailers[i]; t.Wished && strong(o.Stack, s.chassis, s.need(t.Trailer.ID)) {
+			out = append(out, welcomed{t.Trailer.ID, t.from(o.Travel, o.Pitch)})
+		}
+	}
+	return out
+}
+
+// servedAt lists those that work at a position.
+func servedAt(all []welcomed, x unit.Length) []string {
+	var out []string
+	for _, w := range all {
+		if w.at.Contains(x) {
+			out = append(out, w.id)
 		}
 	}
 	return out
