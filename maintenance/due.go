@@ -261,6 +261,21 @@ func bring(d *Due, a DueAsk, soon int) {
 	}
 }
 
+// LatestDay is the last day of a due task for the workshop plan, counted from
+// today; below 0 when it is overdue, and false when no day is known or nothing is
+// to be done.
+func (d Due) LatestDay(today Date) (int, bool) {
+	switch {
+	case d.State == Overdue:
+		return -1, true
+	case d.State == PossiblyOverdue:
+		return 0, true // at once, and no day is known to be passed
+	case d.State == DoneOnce || d.On == (Date{}):
+		return 0, false
+	}
+	return max(number(d.On)-number(today), 0), true
+}
+
 // urgency orders states for a list: what must be seen to first.
 var urgency = [...]int{Overdue: 0, PossiblyOverdue: 1, CannotTellDue: 2, DueSoon: 3, NotDue: 4, DoneOnce: 5}
 

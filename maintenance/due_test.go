@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -499,5 +500,34 @@ func TestLubricationOf(t *testing.T) {
 	}
 	if got, known := maintenance.LubricationOf("by magic"); got != maintenance.ByHand || known {
 		t.Errorf("what nobody knows is %s, %v; want by hand, the careful one", got, known)
+	}
+}
+
+func TestLatestDay(t *testing.T) {
+	today := day(2026, 11, 25)
+	for _, tt := range []struct {
+		due   maintenance.Due
+		want  int
+		known bool
+	}{
+		{maintenance.Due{State: maintenance.Overdue, On: day(2026, 10, 1)}, -1, true},
+		{maintenance.Due{State: maintenance.PossiblyOverdue, On: day(2026, 11, 20)}, 0, true},
+		{maintenance.Due{State: maintenance.DueSoon, On: day(2026, 12, 1)}, 6, true},
+		{maintenance.Due{State: maintenance.NotDue, On: day(2027, 11, 25)}, 365, true},
+		{maintenance.Due{State: maintenance.CannotTellDue}, 0, false},
+		{maintenance.Due{State: maintenance.DoneOnce, On: day(2026, 12, 1)}, 0, false},
+	} {
+		if got, known := tt.due.LatestDay(today); got != tt.want || known != tt.known {
+			t.Errorf("%v on %v: %d, %v; want %d, %v", tt.due.State, tt.due.On, got, known, tt.want, tt.known)
+		}
+	}
+	list := []maintenance.Due{{State: maintenance.NotDue}, {State: maintenance.DueSoon, On: day(2026, 12, 2)}, {State: maintenance.CannotTellDue}, {State: maintenance.DueSoon, On: day(2026, 12, 1)}, {State: maintenance.Overdue}, {State: maintenance.PossiblyOverdue}}
+	slices.SortFunc(list, maintenance.Due.Compare)
+	var got []string
+	for _, d := range list {
+		got = append(got, d.State.String()+d.On.String())
+	}
+	if want := "[overdue possibly overdue cannot tell due soon2026-12-01 due soon2026-12-02 not due]"; fmt.Sprint(got) != want {
+		t.Errorf("%v, want %s", got, want)
 	}
 }

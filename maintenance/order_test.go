@@ -205,6 +205,18 @@ func TestLives(t *testing.T) {
 			near(t, tt.name+", distance", float64(r.Distance/km)/1000, tt.distance[i], 1e-9, tt.source)
 		}
 	}
+	for _, tt := range []struct {
+		new     unit.Length
+		history []maintenance.Moment
+		known   bool
+	}{
+		{pin, nil, true}, {nan, nil, false}, {pin, []maintenance.Moment{{At: nan, Size: nan, Rule: maintenance.LifeStarts, New: nan}, at(300, 50.4)}, false},
+		{nan, []maintenance.Moment{{At: 100_000 * km, Size: nan, Rule: maintenance.LifeStarts, New: pin}}, true},
+	} {
+		if l := maintenance.LifeOf(tt.new, tt.history); l.Known() != tt.known || !tt.known && len(l.Readings) > 0 {
+			t.Errorf("%+v known is %v; a life of which nobody knows the beginning or the new size cannot be forecast", l, l.Known())
+		}
+	}
 	l := maintenance.LifeOf(pin, nil)
 	near(t, "limit of a pin", l.Limit(unit.Length(49*mm), false).Millimetres(), 1.8, 1e-9, "handbook chapter 05, 1.1: 50.8 to 49.0")
 }
