@@ -13,6 +13,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"syscall"
 	"time"
 
 	"underpin/exchange"
@@ -52,10 +53,33 @@ const DefaultAddr = "127.0.0.1:8417"
 // portsTried is how many ports after a busy one are tried.
 const portsTried = 20
 
-// An AddrError says that the address cannot be served on.
-type AddrError struct{ Addr, Why string }
+// An AddrError says why an address cannot be served on, and what could be done.
+type AddrError struct {
+	Addr, Found, Expected string
+	Malformed             bool // the address is none, or may not be: bad input, not the environment
+}
 
-func (e *AddrError) Error() string { return fmt.Sprintf("address %s: %s", e.Addr, e.Why) }
+func (e *AddrError) Error() string {
+	return fmt.Sprintf("address %s: found %s; expected %s", e.Addr, e.Found, e.Expected)
+}
+
+// cannotOpen words why the system did not open an address.
+func cannotOpen(addr string, err error) *AddrError {
+	e := &AddrError{Addr: addr, Found: addr + ", which cannot be opened: " + err.Error(), Expected: "an address of this machine with a free port"}
+	var unknown *net.DNSError
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		e.Found = addr + ", in use by another program"
+		e.Expected = "a free port: end that program, or name another port, or name none and the next free one is taken"
+	case errors.Is(err, syscall.EACCES), errors.Is(err, syscall.EPERM):
+		e.Found, e.Expected = addr+", which this user may not open", "a port from 1024 up, or the right to open this one"
+	case errors.Is(err, syscall.EADDRNOTAVAIL):
+		e.Found, e.Expected = addr+", which is no address of this machine", "127.0.0.1 for this machine alone, or one of its own addresses"
+	case errors.As(err, &unknown):
+		e.Found, e.Expected = addr+", a name that is not known here", "127.0.0.1 for this machine alone, or one of its own addresses"
+	}
+	return e
+}
 
 // Serve serves until the context ends, then lets running requests finish.
 func Serve(ctx context.Context, c Config) error {
@@ -129,22 +153,28 @@ func listen(c Config) (net.Listener, error) {
 	}
 	host, port, err := net.SplitHostPort(addr)
 	if err != nil {
-		return nil, &AddrError{addr, "expected host:port, such as " + DefaultAddr}
+		return nil, &AddrError{addr, fmt.Sprintf("%q", addr), "host:port, such as " + DefaultAddr, true}
 	}
 	if ip := net.ParseIP(host); c.Demo && host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return nil, &AddrError{addr, "the demo has no sign-in and is served on this machine only; expected a loopback address such as " + DefaultAddr}
+		return nil, &AddrError{addr, fmt.Sprintf("%q for the demo, which has no sign-in", addr), "an address of this machine alone, such as " + DefaultAddr, true}
 	}
 	first, err := strconv.Atoi(port)
 	if err != nil || first < 0 || first > 65535 {
-		return nil, &AddrError{addr, "expected a port from 0 to 65535"}
+		return nil, &AddrError{addr, fmt.Sprintf("port %q", port), "a port from 0 to 65535", true}
 	}
 	for p := first; ; p++ {
-		l, err := net.Listen("tcp", net.JoinHostPort(host, strconv.Itoa(p)))
-		if err == nil {
+		at := net.JoinHostPort(host, strconv.Itoa(p))
+		l, err := net.Listen("tcp", at)
+		switch {
+		case err == nil:
 			return l, nil
+		case c.Addr == "" && p < first+portsTried && errors.Is(err, syscall.EADDRINUSE):
+			continue
+		case c.Addr == "" && p > first:
+			e := cannotOpen(at, err)
+			e.Found = fmt.Sprintf("no free port from %d to %d", first, p)
+			return nil, e
 		}
-		if c.Addr != "" || p >= first+portsTried {
-			return nil, &AddrError{net.JoinHostPort(host, strconv.Itoa(p)), "cannot be opened: " + err.Error()}
-		}
+		return nil, cannotOpen(at, err)
 	}
 }

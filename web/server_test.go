@@ -49,24 +49,38 @@ func TestBusyPortTakesTheNext(t *testing.T) {
 	}
 }
 
+// busy is an address that another server has.
+func busy(t *testing.T) string {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	return l.Addr().String()
+}
+
 func TestAddressesThatAreRefused(t *testing.T) {
 	for _, tt := range []struct {
-		c   Config
-		why string
+		c         Config
+		why       string
+		malformed bool
 	}{
-		{Config{Addr: "0.0.0.0:0", Demo: true}, "no sign-in"},
-		{Config{Addr: "example.invalid:0", Demo: true}, "no sign-in"},
-		{Config{Addr: "8417"}, "host:port"},
-		{Config{Addr: "127.0.0.1:http"}, "a port"},
-		{Config{Addr: "127.0.0.1:70000"}, "a port"},
+		{Config{Addr: "0.0.0.0:0", Demo: true}, "no sign-in", true},
+		{Config{Addr: "example.invalid:0", Demo: true}, "no sign-in", true},
+		{Config{Addr: "8417"}, "host:port", true},
+		{Config{Addr: "127.0.0.1:http"}, "a port", true},
+		{Config{Addr: "127.0.0.1:70000"}, "a port", true},
+		// The rest is for the machine to decide. 192.0.2.0/24 is nobody's (RFC 5737).
+		{Config{Addr: "192.0.2.1:0"}, "no address of this machine", false},
+		{Config{Addr: busy(t)}, "in use by another program; expected a free port: end that program, or name another port", false},
 	} {
 		l, err := listen(tt.c)
 		if err == nil {
 			l.Close()
 		}
 		var e *AddrError
-		if !errors.As(err, &e) || !strings.Contains(e.Why, tt.why) {
-			t.Errorf("%+v: %v, want an *AddrError with %q", tt.c, err, tt.why)
+		if !errors.As(err, &e) || !strings.Contains(e.Error(), tt.why) || e.Malformed != tt.malformed {
+			t.Errorf("%+v: %+v, want an *AddrError with %q, malformed %t", tt.c, e, tt.why, tt.malformed)
 		}
 	}
 }

@@ -133,6 +133,7 @@ func (p *program) fail(err error, asJSON bool) int {
 		nobody  *fleet.NotFound
 		conf    *fleet.Conflict
 		denied  *fleet.NotAllowed
+		addr    *addressError
 	)
 	switch {
 	case errors.As(err, &invalid):
@@ -171,6 +172,11 @@ func (p *program) fail(err error, asJSON bool) int {
 		for _, p := range wrong.Problems {
 			lines = append(lines, strings.TrimSpace(wrong.Of+" "+p.String()))
 		}
+	case errors.As(err, &addr):
+		f.Where, f.Found, f.Expected = addr.where, addr.Found, addr.Expected
+		if addr.Malformed {
+			f.Exit = exitBadInput
+		}
 	case errors.As(err, &nobody):
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, nobody.What, fmt.Sprintf("%q", nobody.Name), "one that is in the register"
 	case errors.As(err, &conf), errors.As(err, &denied):
@@ -194,7 +200,7 @@ func (p *program) fail(err error, asJSON bool) int {
 		if f.Expected != "" {
 			line += "; expected " + f.Expected
 		}
-		if f.Exit == exitEnvironment {
+		if f.Exit == exitEnvironment && f.Expected == "" {
 			line = err.Error()
 		}
 		lines = []string{line}

@@ -150,12 +150,18 @@ func (c *serveCmd) provider() (*web.OIDC, error) {
 func (c *serveCmd) serve(ctx context.Context, cfg web.Config) error {
 	err := web.Serve(ctx, cfg)
 	var addr *web.AddrError
-	if errors.As(err, &addr) && (c.Addr != "" || c.Metrics != "") {
-		flag := "--addr"
-		if addr.Addr == c.Metrics {
-			flag = "--metrics"
+	if errors.As(err, &addr) {
+		where := "--addr"
+		if c.Metrics != "" && addr.Addr == c.Metrics {
+			where = "--metrics"
 		}
-		return &argError{flag, addr.Addr, addr.Why}
+		return &addressError{where, addr}
 	}
 	return err
+}
+
+// An addressError says that the pages cannot be served where they were asked for.
+type addressError struct {
+	where string // the flag
+	*web.AddrError
 }
