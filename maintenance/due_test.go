@@ -383,6 +383,8 @@ func TestPlanIntervals(t *testing.T) {
 		{"no document, shorter", hand, []record.Interval{{Task: "grease-lock", Metres: metres(2_500_000)}}, nil, nil, maintenance.GreaseLock, 2500 * km, 1, 1, rule.Practice, 0},
 		{"own may not stretch the document's", hand, []record.Interval{{Task: "full-check", Metres: metres(40_000_000), Months: metres(5), Source: doc}}, []record.Interval{{Task: "full-check", Metres: metres(50_000_000), Months: metres(6)}}, nil, maintenance.FullCheck, 40_000 * km, 5, 1, rule.Read, 2},
 		{"own shortens the months alone", hand, []record.Interval{{Task: "full-check", Metres: metres(40_000_000), Months: metres(6), Source: doc}}, []record.Interval{{Task: "full-check", Months: metres(3)}}, nil, maintenance.FullCheck, 40_000 * km, 3, 1, rule.Read, 0},
+		{"own days shorten months", hand, nil, []record.Interval{{Task: "full-check", Days: metres(150)}}, nil, maintenance.FullCheck, 50_000 * km, 0, 1, rule.Practice, 0},
+		{"days that may be longer than the months", hand, nil, []record.Interval{{Task: "full-check", Days: metres(182)}}, nil, maintenance.FullCheck, 50_000 * km, 6, 1, rule.Practice, 1},
 		{"cartridge from a document", maintenance.Setup{Lubrication: maintenance.Cartridge}, []record.Interval{{Task: "cartridge-change", Months: metres(36), Source: doc}}, nil, nil, maintenance.CartridgeSwap, 0, 36, 1, rule.Read, 0},
 		{"cartridge without one", maintenance.Setup{Lubrication: maintenance.Cartridge}, []record.Interval{{Task: "cartridge-change", Months: metres(36)}}, nil, nil, maintenance.CartridgeSwap, 0, 0, 1, rule.Practice, 1},
 		{"two factors of use", hand, nil, nil, []maintenance.Severity{{Name: "salt", Factor: 0.8}, {Name: "unpaved", Factor: 0.5}}, maintenance.GreaseLock, 5000 * km, 1, 0.4, rule.Practice, 0},
@@ -426,7 +428,11 @@ func TestOwnIntervalsNeverStretch(t *testing.T) {
 		if rapid.Bool().Draw(t, "days") {
 			own.Days = metres(int64(rapid.IntRange(1, 400).Draw(t, "d")))
 		}
-		plan, err := maintenance.PlanIntervals(maintenance.Setup{}, nil, []record.Interval{own}, nil)
+		var typed []record.Interval
+		if rapid.Bool().Draw(t, "typed") {
+			typed = []record.Interval{{Task: maintenance.FullCheck, Source: doc, Months: metres(int64(rapid.IntRange(1, 24).Draw(t, "typed months"))), Days: metres(int64(rapid.IntRange(1, 60).Draw(t, "typed days")))}}
+		}
+		plan, err := maintenance.PlanIntervals(maintenance.Setup{}, typed, []record.Interval{own}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -438,17 +444,20 @@ func TestOwnIntervalsNeverStretch(t *testing.T) {
 			}
 			return d.On
 		}
-		for _, i := range plan {
+		without, err := maintenance.PlanIntervals(maintenance.Setup{}, typed, nil, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, i := range plan {
+			if i.Task != without[k].Task {
+				t.Fatalf("the order of tasks changed")
+			}
 			if i.Task != maintenance.FullCheck {
 				continue
 			}
-			old := i
-			if i.Instead != nil {
-				old = *i.Instead
-			}
-			a, b := due(i), due(old)
+			a, b := due(i), due(without[k])
 			if a.Year*10000+a.Month*100+a.Day > b.Year*10000+b.Month*100+b.Day {
-				t.Fatalf("%+v is due %v, later than %v", i, a, b)
+				t.Fatalf("%+v is due %v, later than %v without the fleet's own", i, a, b)
 			}
 		}
 	})
