@@ -5,8 +5,11 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"os/exec"
 	"reflect"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -15,6 +18,7 @@ import (
 	"underpin/drawing"
 	"underpin/exchange"
 	"underpin/mounting"
+	"underpin/need"
 	"underpin/scene"
 	"underpin/unit"
 )
@@ -364,6 +368,46 @@ func forget(t *rapid.T, v reflect.Value) {
 		}
 		if f.Kind() == reflect.Struct {
 			forget(t, f)
+		}
+	}
+}
+
+// Printed at a scale, what is a millimetre on the thing is 1/n on the paper: the
+// PDF is read by another program, which tells where its words stand.
+func TestMountingPaperIsTrueToScale(t *testing.T) {
+	tool := need.PDFText(t)
+	r, s := mounted(t, "on-plate")
+	word := regexp.MustCompile(`<word xMin="([0-9.]+)" yMin="([0-9.]+)" xMax="([0-9.]+)" yMax="([0-9.]+)">([^<]*)</word>`)
+	for _, scale := range []float64{1, 5, 10, 12.5} {
+		var b bytes.Buffer
+		if err := drawing.MountingPlan(r, s, drawing.Options{Scale: scale}).PDF(&b, scene.PDFOptions{}); err != nil {
+			t.Fatal(err)
+		}
+		c := exec.Command(tool, "-bbox", "-", "-")
+		c.Stdin = &b
+		out, err := c.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := map[string]float64{} // of running dimensions, in the middle of the lettering
+		all := ""
+		for _, m := range word.FindAllStringSubmatch(string(out), -1) {
+			lo, _ := strconv.ParseFloat(m[1], 64)
+			hi, _ := strconv.ParseFloat(m[3], 64)
+			at[m[5]] = (lo + hi) / 2
+			all += m[5]
+		}
+		if !strings.Contains(all, fmt.Sprintf("1:%g", scale)) {
+			t.Errorf("1:%g is not stated: %s", scale, all)
+		}
+		// Holes on the 25 mm grid of the angles at 2675 and 3525; the thin space
+		// behind the thousands parts the words.
+		from, to := at["675"], at["525"]
+		if from == 0 || to == 0 {
+			t.Fatalf("1:%g: the dimensions of the holes are not found: %v", scale, at)
+		}
+		if got := (to - from) / 72 * 25.4 * scale; !(math.Abs(got-850) < 0.01*scale+0.01) {
+			t.Errorf("1:%g: 850 mm are printed as %.3f mm", scale, got)
 		}
 	}
 }
