@@ -74,7 +74,7 @@ func (s Stretch) holds(t record.Time) bool { return s.From <= t && (s.To == 0 ||
 
 // A Warning is what the events of a coupling warn of.
 type Warning struct {
-	Kind    string // contradiction, moving-unlocked, silent, fault, empty-lock
+	Kind    string // contradiction, moving-unlocked, silent, fault, empty-lock, lubrication
 	At      record.Time
 	Event   record.ID
 	Message Message
@@ -87,6 +87,7 @@ const (
 	SilentSensor   = "silent"
 	FaultySensor   = "fault"
 	EmptyLock      = "empty-lock"
+	Lubrication    = "lubrication"
 )
 
 // A Watched is what is known beside the events of one coupling.
@@ -121,8 +122,7 @@ func Watch(events []SensorEvent, w Watched) []Warning {
 	warn := func(kind string, at record.Time, id record.ID, m Message) {
 		all = append(all, Warning{kind, at, id, m})
 	}
-	events = slices.DeleteFunc(slices.Clone(events), func(e SensorEvent) bool { return e.Sensor == Cartridge })
-	slices.SortStableFunc(events, func(a, b SensorEvent) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.ID, b.ID)) })
+	events = happened(events)
 	w.contradictions(events, warn)
 
 	type track struct {
@@ -135,6 +135,13 @@ func Watch(events []SensorEvent, w Watched) []Warning {
 		if t == nil {
 			t = &track{}
 			of[e.Sensor] = t
+		}
+		if e.Sensor == Cartridge {
+			if e.State != Full && e.State != t.last.State {
+				warn(Lubrication, e.At, e.ID, sensed("sense.cartridge", &e))
+			}
+			t.last = e
+			continue
 		}
 		if e.State == Fault && t.last.State != Fault {
 			warn(FaultySensor, e.At, e.ID, sensed("sense.fault", &e))
@@ -158,6 +165,22 @@ func Watch(events []SensorEvent, w Watched) []Warning {
 	}
 	slices.SortStableFunc(all, func(a, b Warning) int { return cmp.Compare(a.At, b.At) })
 	return all
+}
+
+// happened puts events in the order in which they happened.
+func happened(events []SensorEvent) []SensorEvent {
+	return slices.SortedStableFunc(slices.Values(events), func(a, b SensorEvent) int {
+		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.ID, b.ID))
+	})
+}
+
+// Latest is what each sensor of one vehicle said last, however the events arrived.
+func Latest(events []SensorEvent) map[Sensor]SensorEvent {
+	last := map[Sensor]SensorEvent{}
+	for _, e := range happened(events) {
+		last[e.Sensor] = e
+	}
+	return last
 }
 
 // mustBeLocked tells whether the lock has to be closed at an instant.

@@ -44,7 +44,9 @@ func TestWatch(t *testing.T) {
 		{"closed without a pin", []SensorEvent{{ID: itemID(1), Sensor: LockSensor, State: Closed, At: began, Pin: No}}, coupled, []string{EmptyLock}, ch5 + "4.3: a sensor can read closed on an empty pin"},
 		{"silent", []SensorEvent{event(1, 0, Closed, 0)}, with(func(w *Watched) { w.Silence = 60 * minute }), []string{SilentSensor}, "issue, item 2: a silent sensor counts as unlocked"},
 		{"silent, and nothing coupled", []SensorEvent{event(1, 0, Closed, 0)}, with(func(w *Watched) { w.Silence = 60 * minute; w.Coupled = []Stretch{{began, began + minute}} }), nil, ""},
-		{"cartridge", []SensorEvent{{ID: itemID(1), Sensor: Cartridge, State: Empty, At: began}}, coupled, nil, "its state is no lock's"},
+		{"cartridge", []SensorEvent{{ID: itemID(1), Sensor: Cartridge, State: Empty, At: began}}, coupled, []string{Lubrication}, "issue, item 9: its state is kept, and is no lock's"},
+		{"cartridge, low and then empty", []SensorEvent{{ID: itemID(1), Sensor: Cartridge, State: Low, At: began}, {ID: itemID(2), Sensor: Cartridge, State: Low, At: began + minute}, {ID: itemID(3), Sensor: Cartridge, State: Empty, At: began + 2*minute}}, coupled, []string{Lubrication, Lubrication}, "each thing once"},
+		{"cartridge full", []SensorEvent{{ID: itemID(1), Sensor: Cartridge, State: Full, At: began}}, coupled, nil, ""},
 		{"no events", nil, coupled, nil, "no sensor is no contradiction"},
 	}
 	for _, test := range tests {
@@ -87,6 +89,13 @@ func TestOrderOfArrival(t *testing.T) {
 			t.Fatalf("%s\n%s", one, other)
 		}
 	})
+}
+
+func TestLatest(t *testing.T) {
+	last := Latest([]SensorEvent{event(3, 3*minute, Open, 0), event(1, minute, Closed, 0), {ID: itemID(2), Sensor: Cartridge, State: Low, At: began}})
+	if len(last) != 2 || last[LockSensor].State != Open || last[Cartridge].State != Low {
+		t.Errorf("%+v", last)
+	}
 }
 
 func TestOnlyClosedIsLocked(t *testing.T) {

@@ -129,10 +129,10 @@ func wanted(t *testing.T) map[Key]int {
 	for _, f := range talk.Formulas {
 		key(f.Explain)
 	}
-	for _, s := range []Sensor{LockSensor, DisplaySensor} {
+	for _, s := range []Sensor{LockSensor, DisplaySensor, Cartridge} {
 		key(Key("sensor." + s))
 	}
-	for _, s := range []SensorState{Closed, Open, Fault, Silent} {
+	for _, s := range []SensorState{Closed, Open, Fault, Silent, Low, Empty} {
 		key(Key("state." + s))
 	}
 	return used
