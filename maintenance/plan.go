@@ -137,6 +137,7 @@ type planned struct {
 	fixed []bool // days on which it is in anyway
 	soon  []int  // overdue jobs, and the day they come
 	soonD int
+	own   []int // last day on which each of jobs can be done by itself
 	days  []int // day of each of jobs; nil: not placed
 }
 
@@ -294,6 +295,25 @@ func (p *planner) why(v *planned, job int) Message {
 	return sayFull.with(j.Key)
 }
 
+// manyJobs is the number of jobs of one vehicle above which groups that cannot pay
+// are passed over.
+const manyJobs = 12
+
+// own is the last day on which a job of a vehicle can be done, by itself.
+func (p *planner) own(v *planned, k int) int {
+	if v.own == nil {
+		v.own = make([]int, len(v.jobs))
+		for i, j := range v.jobs {
+			d := p.last(j)
+			for d > 0 && !v.may[d] {
+				d--
+			}
+			v.own[i] = d
+		}
+	}
+	return v.own[k]
+}
+
 // solve plans one vehicle under prices of bay time, at least cost, and sets its
 // days. Free is what is left of each day; nil: no matter.
 func (p *planner) solve(v *planned, prices []float64, free []int) (float64, bool) {
@@ -309,7 +329,7 @@ func (p *planner) solve(v *planned, prices []float64, free []int) (float64, bool
 	}
 	for k := 1; k <= n; k++ {
 		f[k] = dpStep{cost: math.Inf(1)}
-		var rate, late float64
+		var rate, late, spread float64
 		minutes := 0
 		for i := k - 1; i >= 0; i-- {
 			j := p.ask.Jobs[v.jobs[i]]
@@ -317,6 +337,13 @@ func (p *planner) solve(v *planned, prices []float64, free []int) (float64, bool
 			late += j.PerDay * float64(j.Latest)
 			minutes += j.Minutes
 			before := f[i]
+			if i < k-1 {
+				spread += (rate - j.PerDay) * float64(p.own(v, i+1)-p.own(v, i))
+			}
+			// Each job on its own last day would cost less than this group can.
+			if n > manyJobs && spread > float64(k-i)*p.ask.Visit+dearest*float64(minutes) {
+				continue
+			}
 			if math.IsInf(before.cost, 1) {
 				continue
 			}

@@ -11,7 +11,8 @@ import (
 const (
 	priceRounds = 40
 	mendRounds  = 6
-	fewVehicles = 40 // up to here every pair is tried, and every round of prices is made into a plan
+	fewVehicles = 40 // up to here, and
+	fewJobs     = 60 // up to here, every pair is tried, and every round of prices is made into a plan
 )
 
 // squeeze plans a workshop in which days are full, and leaves the best plan found
@@ -57,7 +58,7 @@ func (p *planner) squeeze(free []int, prices []float64) {
 				norm += over * over
 			}
 		}
-		if few := len(p.vehicles) <= fewVehicles; few || round%4 == 0 || round == priceRounds-1 {
+		if few := p.few(); few || round%4 == 0 || round == priceRounds-1 {
 			turn := round
 			if !few {
 				turn = round / 4
@@ -83,6 +84,10 @@ func (p *planner) squeeze(free []int, prices []float64) {
 	for i, v := range p.vehicles {
 		v.days = days[i]
 	}
+}
+
+func (p *planner) few() bool {
+	return len(p.vehicles) <= fewVehicles && len(p.ask.Jobs) <= fewJobs
 }
 
 // tightness is a vehicle's first last day: who must come first is placed first.
@@ -163,7 +168,7 @@ func (p *planner) mend(free []int) {
 			break
 		}
 	}
-	if len(p.vehicles) > fewVehicles {
+	if !p.few() {
 		return
 	}
 	for better, round := true, 0; better && round < mendRounds; round++ {
