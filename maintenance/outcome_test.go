@@ -166,6 +166,17 @@ func TestOtherTypesPlays(t *testing.T) {
 	}
 }
 
+func TestMustNotIsSaidWhereItMatters(t *testing.T) {
+	if o := judged(t, german(), nil); len(o.MustNot) != 0 {
+		t.Error("nothing to do, and told what must not be done")
+	}
+	for name, change := range map[string]func(*maintenance.Filled){"pin wear": plays("2.6 mm", "49.6 mm", "left"), "adjust": plays("2.6 mm", "50.8 mm", "left")} {
+		if o := judged(t, german(), change); len(o.MustNot) == 0 {
+			t.Errorf("%s: not told what must not be done (handbook chapter 05, 6.2)", name)
+		}
+	}
+}
+
 func TestMissingDataNeverPasses(t *testing.T) {
 	full := judged(t, german(), nil)
 	if full.Verdict != maintenance.Serviceable {

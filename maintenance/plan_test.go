@@ -108,6 +108,13 @@ func lawful(t interface{ Fatalf(string, ...any) }, a maintenance.PlanAsk, p main
 			}
 			used[v.Day] += j.Minutes
 		}
+		minutes := 0
+		for _, i := range v.Jobs {
+			minutes += a.Jobs[i].Minutes
+		}
+		if v.Minutes != minutes || v.On != addDays(a.Today, v.Day) || v.Fixed != slices.Contains(a.Fixed, maintenance.Appointment{Vehicle: v.Vehicle, Day: v.Day}) {
+			t.Fatalf("visit %+v; its jobs take %d minutes", v, minutes)
+		}
 		for _, w := range a.Away {
 			if w.Vehicle == v.Vehicle && w.From <= v.Day && v.Day <= w.To {
 				t.Fatalf("%s is away on day %d", v.Vehicle, v.Day)
