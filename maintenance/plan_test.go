@@ -238,7 +238,7 @@ func TestPlanOfOverdueWork(t *testing.T) {
 	lawful(t, a, p)
 	// The overdue job needs 90 minutes: day 2. The next one, two days early at 10 a
 	// day, is cheaper there than with a visit of its own.
-	if len(p.Visits) != 2 || p.Visits[0].Day != 2 || !slices.Equal(p.Visits[0].Jobs, []int{0, 1}) || p.Cost != 100+20+100 {
+	if len(p.Visits) != 2 || p.Visits[0].Day != 2 || !slices.Equal(p.Visits[0].Jobs, []int{0, 1}) || p.Cost != 100+20+100 || p.Bound != p.Cost {
 		t.Errorf("%+v, cost %g (hand: 100 + 2·10 + 100)", p.Visits, p.Cost)
 	}
 }
