@@ -14,9 +14,11 @@ import (
 )
 
 type exportCmd struct {
-	File string `arg:"" help:"Fleet: TOML, workbook, JSON or a folder of CSV files."`
-	To   string `help:"Where to: OUT.xlsx, OUT.json, OUT.toml, or FOLDER/ for CSV." placeholder:"OUT" required:""`
-	JSON bool   `name:"json" help:"Print what was written as JSON."`
+	File string `arg:"" optional:"" help:"Fleet: TOML, workbook, JSON or a folder of CSV files. Left out: the register of --data or --database."`
+	To   string `help:"Where to: OUT.xlsx, OUT.json, OUT.toml, or FOLDER/ for CSV. Of a register also OUT.csv (readings alone) and OUT.zip (everything, byte for byte)." placeholder:"OUT" required:""`
+	where
+	NoReadings bool `help:"Leave the readings of a register out of its tables."`
+	JSON       bool `name:"json" help:"Print what was written as JSON."`
 }
 
 // written tells what an export wrote.
@@ -30,6 +32,12 @@ type written struct {
 // Run writes the fleet in another form. What was derived from weighbridge tickets
 // is left out, so that it is never taken for given.
 func (c *exportCmd) Run(p *program) error {
+	if c.File == "" {
+		if !c.given() {
+			return &usageError{"export needs a fleet, or --data DIR or --database URL"}
+		}
+		return c.fromRegister(p)
+	}
 	f, err := exchange.OpenFleet(c.File)
 	if err != nil {
 		return err
@@ -46,10 +54,12 @@ func (c *exportCmd) Run(p *program) error {
 }
 
 type importCmd struct {
-	In     string `arg:"" help:"Fleet: workbook (.xlsx), JSON, TOML or a folder of CSV files."`
-	To     string `help:"Fleet file that will hold what IN says." placeholder:"FLEET.toml" required:""`
-	DryRun bool   `help:"Print what would change and what is wrong, and write nothing."`
-	JSON   bool   `name:"json" help:"Print the changes as JSON."`
+	In string `arg:"" help:"Fleet or tables of a register: workbook (.xlsx), JSON, TOML or a folder of CSV files. Into a register also a delivery of readings, and a whole export (.zip)."`
+	To string `help:"Fleet file that will hold what IN says." placeholder:"FLEET.toml"`
+	where
+	DryRun bool `help:"Print what would change and what is wrong, and write nothing."`
+	JSON   bool `name:"json" help:"Print the changes as JSON."`
+	intoRegister
 }
 
 // imported tells what an import changed or would change.
@@ -64,6 +74,12 @@ type imported struct {
 // Run makes the fleet file say what IN says. Nothing is written unless all of IN
 // is good, and the file as it was stays beside it.
 func (c *importCmd) Run(p *program) error {
+	if c.To == "" {
+		if !c.given() {
+			return &usageError{"import needs --data DIR or --database URL, or --to FLEET.toml"}
+		}
+		return c.enterInto(p)
+	}
 	if !strings.EqualFold(filepath.Ext(c.To), ".toml") {
 		return &argError{"--to", fmt.Sprintf("%q", c.To), "a fleet file, FLEET.toml"}
 	}

@@ -77,7 +77,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		kong.Name("underpin"),
 		kong.Description("Answers for fifth wheels and kingpins: pairings, limits, formulas."+exitHelp),
 		kong.Vars{"roles": roleHelp},
-		kong.ExplicitGroups([]kong.Group{{Key: "answers", Title: "Answers:"}, {Key: "register", Title: "The register, with --data DIR or --database URL:"}}),
+		kong.ExplicitGroups([]kong.Group{{Key: "answers", Title: "Answers:"}, {Key: "register", Title: "The register, with --data DIR or --database URL:"}, {Key: "into", Title: "Into a register:"}}),
 		kong.Writers(stdout, stderr), kong.Exit(func(code int) { exited = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}), kong.Bind(p))
 	if err != nil {

@@ -17,7 +17,7 @@ import (
 // where says which register a command works on. It is embedded in each command
 // that needs one.
 type where struct {
-	Data     string `help:"Folder that keeps the register (SQLite); it is made where it is not there." placeholder:"DIR" env:"UNDERPIN_DATA" xor:"fleet"`
+	Data     string `help:"Folder that keeps the register (SQLite)." placeholder:"DIR" env:"UNDERPIN_DATA" xor:"fleet"`
 	Database string `help:"PostgreSQL database that keeps the register, for several copies of the program." placeholder:"URL" env:"UNDERPIN_DATABASE" xor:"fleet"`
 }
 

@@ -40,7 +40,7 @@ func (o *origin) print(p *program, name, secret string, asJSON bool) error {
 
 // depots are those that an account is limited to.
 type depots struct {
-	Depot []string `help:"Depot that the account is limited to, by its name; may be given several times. Left out: all." placeholder:"NAME"`
+	Depot []string `help:"Depot that the account is limited to, by its name; may be given several times. Left out: all." placeholder:"NAME" sep:"none"`
 }
 
 func (d *depots) assets(ctx context.Context, r *fleet.Register) ([]record.Asset, error) {
@@ -60,7 +60,7 @@ type userAddCmd struct {
 	origin
 	depots
 	Login    string   `arg:"" help:"What they sign in with, such as ann or ann@depot.example."`
-	Name     string   `help:"Their name." required:""`
+	Name     string   `help:"Their name." placeholder:"NAME" required:""`
 	Role     []string `help:"What they may do: ${roles}; may be given several times." required:"" placeholder:"ROLE"`
 	Language string   `help:"Language of the pages, where there is a choice." placeholder:"en"`
 	JSON     bool     `name:"json" help:"Print the link as JSON."`
@@ -157,7 +157,7 @@ type userRoleCmd struct {
 	where
 	Login     string   `arg:"" help:"What they sign in with."`
 	Role      []string `arg:"" help:"All that they may do: ${roles}."`
-	Depot     []string `help:"Depot that the account is limited to, by its name; may be given several times. Left out: as before." placeholder:"NAME"`
+	Depot     []string `help:"Depot that the account is limited to, by its name; may be given several times. Left out: as before." placeholder:"NAME" sep:"none"`
 	AllDepots bool     `help:"The account is no longer limited to depots."`
 }
 

@@ -15,7 +15,7 @@ import (
 
 // keys are the operator's public keys. It is embedded in each command that proves.
 type keys struct {
-	PublicKey []string `help:"Public key that the seals must be signed with; may be given several times. Without one a forger's own key would do." placeholder:"FILE" env:"UNDERPIN_PUBLIC_KEY"`
+	PublicKey []string `help:"Public key that the seals must be signed with; may be given several times. Without one a forger's own key would do." placeholder:"FILE" sep:"none" env:"UNDERPIN_PUBLIC_KEY"`
 }
 
 func (k *keys) read() ([]ed25519.PublicKey, error) {
