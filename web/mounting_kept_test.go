@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"mime/multipart"
 	"net/http"
@@ -11,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"underpin/examples"
@@ -187,8 +190,8 @@ func TestMountingOnTheRegister(t *testing.T) {
 	says(t, tom.get("/pairing?tractor=heron-07&trailer=marsh-23&law=eu&load=laden"), http.StatusOK, "597 mm")
 	vehicle := "/vehicles/" + y.number("heron-07").Name()
 	says(t, tom.get(vehicle), http.StatusOK, "M-7, revision A", "M-6", "The bolts are to be tightened again at 125 456 km", "Enter it as done")
-	page := tom.get(vehicle).body
-	_, tighten, _ := strings.Cut(page, `href="`+vehicle+`/built/`)
+	body := tom.get(vehicle).body
+	_, tighten, _ := strings.Cut(body, `href="`+vehicle+`/built/`)
 	tighten, _, _ = strings.Cut(tighten, `"`)
 	tighten = vehicle + "/built/" + tighten
 	form = tom.get(tighten).form()
@@ -269,6 +272,39 @@ func TestMountingOnTheRegisterInABrowser(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
+			}
+		}
+	}
+}
+
+// Printed from a browser, each page of a draft says that it is one, and no page of
+// an approved sheet does.
+func TestDraftIsMarkedOnEveryPrintedPage(t *testing.T) {
+	url := server(t)
+	ctx := browser(t, 1280, 1000)
+	tool := need.PDFText(t)
+	for query, draft := range map[string]bool{"": true, "&by=B.+Carr&on=2026-11-25": false} {
+		do(t, ctx, chromedp.Navigate(url+"/mounting/specification?brief=heron-road&fitting=heron-plate&date=2026-11-25"+query))
+		printed, err := chromedp.Run(ctx, chromedp.Action[[]byte](func(ctx context.Context, target *chromedp.Target) ([]byte, error) {
+			r, err := cdp.Call(ctx, target, page.PrintToPDF, page.PrintToPDFParams{PreferCSSPageSize: new(true)})
+			return r.Data, err
+		}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := exec.Command(tool, "-layout", "-", "-")
+		c.Stdin = bytes.NewReader(printed)
+		out, err := c.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		pages := strings.Split(strings.TrimSuffix(string(out), "\f"), "\f")
+		if len(pages) < 5 {
+			t.Fatalf("%d pages", len(pages))
+		}
+		for i, text := range pages {
+			if strings.Contains(text, "DRAFT, not approved for fitting") != draft || !strings.Contains(text, fmt.Sprintf("page %d of %d", i+1, len(pages))) {
+				t.Errorf("draft %t: page %d says %.200s", draft, i+1, text)
 			}
 		}
 	}
