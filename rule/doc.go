@@ -104,7 +104,8 @@
 //	citation = { instrument = "order", point = "4" }
 //
 // Nothing is guessed: unknown keys, facts, quantities and functions, missing
-// citations, keys and ids used twice, overlapping bands, NaN and infinities,
+// citations, keys and ids used twice, overlapping bands, NaN, infinities, limits
+// below zero (of lead-behind-axle alone they mean ahead of it), shares above 1,
 // overrides that run in a circle are one error, file:line:column: what was
 // found; what was expected. The text is UTF-8 and at most tomlfile.MaxSize long.
 // A whole example is testdata/our-fleet.toml.
