@@ -121,6 +121,17 @@ type LifeChange struct {
 	Taken, New unit.Length
 }
 
+// Moment is the change as an entry of the part's wear history, at the distance that
+// its place has run. What an adjustment took up must be known, or the wear of the
+// lock is not known from then on.
+func (c LifeChange) Moment(at unit.Length) Moment {
+	m := Moment{At: at, Size: unit.Length(math.NaN()), Rule: c.Rule, New: c.New}
+	if c.Rule == LifeAdjusts {
+		m.Taken = c.Taken
+	}
+	return m
+}
+
 // Return says whether a vehicle may return to service: every step of every
 // blocking item is signed by somebody, prerequisites hold, torques have a
 // document, and the outcome of measuring again does not block. After is that

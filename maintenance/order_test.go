@@ -85,6 +85,24 @@ func TestRoundOfRepair(t *testing.T) {
 	}
 	near(t, "new neck", pin.New.Millimetres(), 50.6, 1e-9, "hand: as measured afterwards")
 	near(t, "play taken up", lock.Taken.Millimetres(), (2.5-1.8)-0.6, 1e-9, "hand: 0.7 with a true pin before, 0.6 after")
+	old := maintenance.Moment{At: 400_000 * km, Size: unit.Length(49.0 * mm)}
+	l := maintenance.LifeOf(unit.Length(50.8*mm), []maintenance.Moment{old, pin.Moment(400_000 * km), {At: 450_000 * km, Size: unit.Length(50.45 * mm)}})
+	if l.Earlier != 1 || len(l.Readings) != 1 || l.Readings[0].Distance != 50_000*km {
+		t.Errorf("the pin's life afterwards: %+v", l)
+	} else {
+		near(t, "wear of the new pin", l.Readings[0].Wear.Millimetres(), 0.15, 1e-9, "hand: 50.60 − 50.45")
+	}
+	l = maintenance.LifeOf(unit.Length(0.3*mm), []maintenance.Moment{{At: 400_000 * km, Size: unit.Length(0.7 * mm), Grows: true}, lock.Moment(400_000 * km), {At: 450_000 * km, Size: unit.Length(0.8 * mm), Grows: true}})
+	if l.Earlier != 0 || len(l.Readings) != 2 {
+		t.Errorf("the lock's life afterwards: %+v", l)
+	} else {
+		near(t, "wear of the lock", l.Readings[1].Wear.Millimetres(), 0.6, 1e-9, "hand: 0.8 − 0.3 and 0.1 taken up")
+	}
+	lost := lock
+	lost.Taken = unit.Length(math.NaN())
+	if l := maintenance.LifeOf(unit.Length(0.3*mm), []maintenance.Moment{lost.Moment(400_000 * km), {At: 450_000 * km, Size: unit.Length(0.8 * mm), Grows: true}}); len(l.Readings) != 0 || l.Left != 1 {
+		t.Errorf("nobody knows what was taken up, and yet: %+v", l)
+	}
 	no := signAll(order)
 	for i := range no {
 		if no[i].Step == "set-lock/true-pin" {

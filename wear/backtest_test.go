@@ -94,6 +94,18 @@ func TestBackTestSeesOverconfidence(t *testing.T) {
 	if few.Widen != 1 {
 		t.Errorf("%d cases widen by %g; twenty are needed", len(few.Cases), few.Widen)
 	}
+	var deep [][]wear.Reading
+	for _, r := range simulated(5, 60, 6) {
+		if len(r) > 1 {
+			deep = append(deep, r)
+		}
+	}
+	for n, widened := range map[int]bool{19: false, 20: true} {
+		b := must(wear.BackTestFleet(deep[:n], tight, wear.FleetOptions{KnownGauge: true, KnownDrift: true}))(t)
+		if len(b.Cases) != n || (b.Widen > 1) != widened {
+			t.Errorf("%d cases of %d parts, RMS %g, widen %g; twenty are enough (handbook chapter 06, B1.1)", len(b.Cases), n, b.RMS, b.Widen)
+		}
+	}
 	var none *unit.NoAnswerError
 	if _, err := wear.BackTestFleet([][]wear.Reading{{read(1, 0.3)}}, stated(), wear.FleetOptions{}); !errors.As(err, &none) {
 		t.Errorf("%v; want a NoAnswerError", err)
