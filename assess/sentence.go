@@ -411,12 +411,9 @@ func (w words) whyUnknown(r *Result) (lead string, advice []string) {
 	if n == 0 {
 		return "Something is missing.", nil
 	}
-	lead = fmt.Sprintf("%d %s missing: %s", n, plural(n, "thing is", "things are"), r.Missing[0])
-	for _, m := range r.Missing[1:min(n, 3)] {
-		lead += "; " + m
-	}
-	if n > 3 {
-		lead += fmt.Sprintf("; and %d more", n-3)
+	lead = "Missing is " + r.Missing[0]
+	if n > 1 {
+		lead += fmt.Sprintf(", and %d more %s", n-1, plural(n-1, "thing", "things"))
 	}
 	lead += "."
 	for i := range r.Findings {

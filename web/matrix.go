@@ -19,8 +19,14 @@ type matrixView struct {
 	Trailers []string
 	Rows     []matrixRow
 	Counts   []countView
-	CSV      string
+	Reasons  []matrixReason // what decides each pair; left out where there are too many to read
 }
+
+// A matrixReason is what decides one pair, or what has to be set for it.
+type matrixReason struct{ Shape, State, Word, Tractor, Trailer, Query, Why string }
+
+// reasonsListed is for how many pairs the page says what decides them.
+const reasonsListed = 400
 
 type matrixRow struct {
 	Name  string
@@ -84,13 +90,24 @@ func (s *site) matrixPage(w http.ResponseWriter, r *http.Request) {
 				cell.Why = strings.Join(c.Changes, "; ")
 			}
 			row.Cells = append(row.Cells, cell)
+			if len(cells) <= reasonsListed {
+				v.Reasons = append(v.Reasons, matrixReason{cell.Shape, cell.State, cell.Word, row.Name, cell.Trailer, cell.Query, cell.Why})
+			}
 		}
 		v.Rows = append(v.Rows, row)
 	}
 	for _, a := range []rule.Answer{rule.Fits, rule.FitsIf, rule.DoesNotFit, rule.CannotTell} {
-		v.Counts = append(v.Counts, countView{shapeOf(a), stateOf(a), answerWord(a), counts[a]})
+		v.Counts = append(v.Counts, countView{shapeOf(a), stateOf(a), countWord(a, counts[a]), counts[a]})
 	}
 	s.render(w, r, http.StatusOK, "matrix", "Matrix", v)
+}
+
+// countWord is the answer of n pairs.
+func countWord(a rule.Answer, n int) string {
+	if n == 1 {
+		return answerWord(a)
+	}
+	return map[rule.Answer]string{rule.Fits: "fit", rule.FitsIf: "fit if set so", rule.DoesNotFit: "do not fit", rule.CannotTell: "cannot tell"}[a]
 }
 
 func answerWord(a rule.Answer) string {
