@@ -3,8 +3,12 @@
 package exchange
 
 import (
+	"errors"
 	"fmt"
+	"strconv"
+	"strings"
 
+	"underpin/rule"
 	"underpin/tomlfile"
 	"underpin/vehicle"
 )
@@ -13,6 +17,19 @@ import (
 type FleetFile struct {
 	vehicle.Fleet
 	Derived []vehicle.Derivation
+	file    string
+	places  *tomlfile.Places
+}
+
+// OpenLaw returns the rulebook that the file names as its own. The error says where
+// it is named.
+func (f *FleetFile) OpenLaw() (*rule.Book, error) {
+	book, err := OpenLaw(f.Law, f.file)
+	var none *rule.NotFoundError
+	if errors.As(err, &none) && none.Name == f.Law {
+		return nil, f.places.Error("law", "law = "+strconv.Quote(none.Name), "one of "+strings.Join(none.Known, ", ")+", or the name of a rulebook file beside this one")
+	}
+	return book, err
 }
 
 // An Invalid lists everything wrong with a fleet file that could be read.
@@ -50,7 +67,7 @@ func ParseFleet(name string, data []byte) (*FleetFile, error) {
 		}
 		return nil, bad
 	}
-	f.Derived = f.Derive()
+	f.Derived, f.file, f.places = f.Derive(), name, places
 	return &f, nil
 }
 

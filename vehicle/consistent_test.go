@@ -1,6 +1,7 @@
 package vehicle
 
 import (
+	"math"
 	"strings"
 	"testing"
 )
@@ -56,6 +57,7 @@ func TestContradictionsAreRefused(t *testing.T) {
 		{"kingpin above the whole", func(t *Tractor, s *SemiTrailer) { s.PinPlate = kilos(40000) }, "semi-trailer[0].kingpin-plate", "above gross-plate = 39000 kg", "at most"},
 		{"tractor above the train", func(t *Tractor, s *SemiTrailer) { t.TrainPlate = kilos(17000) }, "tractor[0].gross-plate", "above train-plate = 17000 kg", "at most"},
 		{"a negative gap", func(t *Tractor, s *SemiTrailer) { s.Axles[1].Gap = mm(-1310) }, "semi-trailer[0].axle[1].gap", "gap = -1310 mm", "300 mm to 20 m"},
+		{"a share that is no number", func(t *Tractor, s *SemiTrailer) { s.Axles[0].Share = part(math.NaN()) }, "semi-trailer[0].axle[0].share", "share = NaN", "0 to 1"},
 		{"a rear end out of its bounds", func(t *Tractor, s *SemiTrailer) { s.RearEnd, s.LoadLength = mm(12), nil }, "semi-trailer[0].rear-end", "rear-end = 12 mm", "2 m to 35 m"},
 		{"more than four axles that lift", func(t *Tractor, s *SemiTrailer) {
 			for range 3 {

@@ -214,14 +214,15 @@ func checkAxles(axles []Axle, path string, tractor bool, bad func(path, found, e
 		}
 	}
 	for _, g := range groupsOf(axles, tractor) {
-		given, sum := 0, 0.0
+		given, sum, sound := 0, 0.0, true // a share out of its bounds is told as that
 		for _, i := range g {
 			if axles[i].Share != nil {
 				given++
 				sum += *axles[i].Share
+				sound = sound && 0 <= *axles[i].Share && *axles[i].Share <= 1
 			}
 		}
-		if given > 0 && (given < len(g) || math.Abs(sum-1) > 1e-6) {
+		if sound && given > 0 && (given < len(g) || math.Abs(sum-1) > 1e-6) {
 			bad(fmt.Sprintf("%s.axle[%d].share", path, g[0]), fmt.Sprintf("shares that sum to %.4g over %d of %d axles", sum, given, len(g)), "a share for each axle of the group, summing to 1")
 		}
 	}

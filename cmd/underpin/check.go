@@ -76,7 +76,7 @@ func (c *checkCmd) Run(p *program) error {
 	law := f.Law
 	if law == "" {
 		law = "eu"
-	} else if _, err := exchange.OpenLaw(law, c.File); err != nil {
+	} else if _, err := f.OpenLaw(); err != nil {
 		return err
 	}
 	out.Missing, err = missingOf(f, c.File, law)

@@ -88,6 +88,9 @@ func openLaw(f *exchange.FleetFile, file, law string) (*rule.Book, error) {
 	if law == "" {
 		return nil, &argError{"--law", "no law, here or in " + file, fmt.Sprintf("one of %v", rule.Names())}
 	}
+	if law == f.Law {
+		return f.OpenLaw()
+	}
 	return exchange.OpenLaw(law, file)
 }
 
