@@ -53,7 +53,7 @@
 //	VehiclePage PartPage TypePage DepotPage NoticePage AccountPage Settings
 //	History Recent                             records, newest first
 //	OpenNotices Mileage Document
-//	Catalogue SheetPage SheetInputs            mounting parts; a specification that was kept
+//	Catalogue SheetPage SheetInputs BoltsDue   mounting parts; a specification that was kept
 //	Fleet FleetOf                              the register as a fleet file, for pairings
 //	FieldsOf                                   what a form asks, with the help of the tape
 //

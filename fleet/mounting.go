@@ -8,12 +8,14 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"sync"
 
 	"underpin/exchange"
 	"underpin/mounting"
 	"underpin/record"
 	"underpin/rule"
+	"underpin/store"
 	"underpin/tomlfile"
 	"underpin/vehicle"
 )
@@ -225,6 +227,50 @@ func (r *Register) SheetPage(ctx context.Context, a record.Asset, id record.ID) 
 	}
 	p.Data, _, err = r.kept(ctx, sheet)
 	return p, err
+}
+
+// A BoltsDue is a vehicle whose mounting's bolts are to be tightened again.
+type BoltsDue struct {
+	Vehicle *record.Vehicle
+	Built   *record.Built // the fitting, with when it is due or what is missing to tell
+}
+
+// mostBoltsDue is how many a list tells.
+const mostBoltsDue = 500
+
+// BoltsDue lists the vehicles in use whose bolts are to be tightened again: those
+// of which it cannot be told when come first, then by day.
+func (r *Register) BoltsDue(ctx context.Context) ([]BoltsDue, error) {
+	if _, err := r.actor(ctx, Read); err != nil {
+		return nil, err
+	}
+	rows, err := r.store.Beside(ctx, store.BesideQuery{Asset: record.BoltsDue, Kind: record.VehicleAsset, Limit: mostBoltsDue})
+	if err != nil {
+		return nil, err
+	}
+	names := make([]record.Asset, len(rows))
+	for i := range rows {
+		names[i] = rows[i].Asset
+	}
+	if rows, err = r.store.Rows(ctx, names); err != nil {
+		return nil, err
+	}
+	var all []BoltsDue
+	for i := range rows {
+		e, err := rows[i].Entity()
+		if err != nil {
+			return nil, err
+		}
+		v, err := e.Vehicle(record.Latest)
+		if err != nil {
+			return nil, err
+		}
+		if b := v.Retightening(); b != nil {
+			all = append(all, BoltsDue{v, b})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b BoltsDue) int { return strings.Compare(a.Built.Retighten.Day, b.Built.Retighten.Day) })
+	return all, nil
 }
 
 func sheetOf(v *record.Vehicle, id record.ID) *record.Sheet {

@@ -309,6 +309,21 @@ func TestAsBuilt(t *testing.T) {
 	if err := json.Unmarshal(b.Differences, &diff); err != nil || len(diff) < 8 || *diff[0].Off != 3 {
 		t.Errorf("the differences: %v, %v", err, diff)
 	}
+	due := func() int {
+		all, err := y.BoltsDue(y.ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range all {
+			if d.Vehicle.Asset != heron {
+				t.Errorf("due on %s", d.Vehicle.Asset)
+			}
+		}
+		return len(all)
+	}
+	if n := due(); n != 1 {
+		t.Errorf("%d vehicles in the list of bolts that are due", n)
+	}
 	some := []record.JointTight{{Joint: "angles", Torque: "260 N.m", Wrench: "W 14"}, {Joint: "plate-12", Torque: "260 N.m", Wrench: "W 14"}}
 	if p := y.wrong(&TightenBolts{Vehicle: heron, Built: b.ID, Torques: some, Reading: odo(125_000)}); p.Where != "torques" || !strings.Contains(p.Found, "Fifth wheel") {
 		t.Errorf("with a joint left out: %+v", p)
@@ -318,14 +333,14 @@ func TestAsBuilt(t *testing.T) {
 	if len(tight.Warnings) != 1 || !strings.Contains(tight.Warnings[0].Found, "240 N.m") {
 		t.Errorf("another torque than the document's: %v", tight.Warnings)
 	}
-	if y.vehiclePage(heron).Vehicle.Retightening() != nil {
+	if y.vehiclePage(heron).Vehicle.Retightening() != nil || due() != 0 {
 		t.Error("still due after it was done")
 	}
 	if p := y.wrong(&TightenBolts{Vehicle: heron, Built: b.ID, Torques: all}); p.Where != "built" {
 		t.Errorf("twice: %+v", p)
 	}
 	y.must(&Undo{Meta: Meta{Reason: "another tractor"}, Record: tight.Record})
-	if y.vehiclePage(heron).Vehicle.Retightening() == nil {
+	if y.vehiclePage(heron).Vehicle.Retightening() == nil || due() != 1 {
 		t.Error("not due again after it was taken back")
 	}
 

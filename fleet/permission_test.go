@@ -360,6 +360,7 @@ func TestRolesAndQuestions(t *testing.T) {
 		"TypePage":    {Read, one(func(c context.Context) error { _, err := y.TypePage(c, typ); return err })},
 		"DepotPage":   {Read, one(func(c context.Context) error { _, err := y.DepotPage(c, depot); return err })},
 		"NoticePage":  {Read, one(func(c context.Context) error { _, err := y.NoticePage(c, notice); return err })},
+		"BoltsDue":    {Read, one(func(c context.Context) error { _, err := y.BoltsDue(c); return err })},
 		"Catalogue":   {Read, one(func(c context.Context) error { _, err := y.Catalogue(c); return err })},
 		"SheetPage":   {Read, one(func(c context.Context) error { _, err := y.SheetPage(c, sheet.Asset, sheet.Record); return err })},
 		"SheetInputs": {Read, one(func(c context.Context) error {

@@ -94,6 +94,9 @@ func (e *Entity) brief() (b Brief, err error) {
 			Line: line{}.set("vehicle", v.VehicleAdded.Vehicle).set("name", name).set("registration", v.Registration).
 				set("body", fieldText(v.Fields, "kind")).end(),
 		}
+		if v.Scrapped == 0 && v.Retightening() != nil {
+			b.Refs = []Asset{BoltsDue}
+		}
 		if number != "" && v.Added != 0 && v.Scrapped == 0 {
 			b.Keys = []string{"vehicle:" + strings.ToLower(number)}
 		}

@@ -10,6 +10,10 @@ import (
 // mounting parts stand.
 const CatalogueSet = "mounting-parts"
 
+// BoltsDue is what vehicles stand beside whose bolts are to be tightened again, so
+// that they are found without going through all. No record is about it.
+const BoltsDue Asset = "limits/bolts-due"
+
 // A CatalogueKept puts a parts file in the place of the one before: chassis,
 // parts, briefs and chosen mountings. The file itself is kept as it came.
 type CatalogueKept struct {

@@ -398,6 +398,7 @@ type overviewView struct {
 	Tabs     []tabView
 	Counts   []linkView
 	Notices  []overviewNotice
+	Bolts    []overviewBolts // bolts of mountings that are to be tightened again
 	Events   []eventView
 	Empty    bool
 	First    []linkView // what to do first
@@ -451,6 +452,14 @@ func (s *site) overviewView(r *http.Request) (*overviewView, error) {
 	}
 	for _, n := range open {
 		v.Notices = append(v.Notices, overviewNotice{hrefOf(n.Notice.Asset), n.Notice.Title, n.Open})
+	}
+	due, err := s.Register.BoltsDue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range due {
+		d := &due[i]
+		v.Bolts = append(v.Bolts, overviewBolts{hrefOf(d.Vehicle.Asset) + "#mounting", vehicleTitle(d.Vehicle), *newDueLine(ctx, d.Vehicle.Asset, d.Built)})
 	}
 	events, _, err := s.Register.Recent(ctx, 0, 12)
 	if err != nil {

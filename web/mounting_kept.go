@@ -141,6 +141,12 @@ type dueLine struct {
 	Enter              string
 }
 
+// overviewBolts is a tractor whose bolts are due, on the first page of the fleet.
+type overviewBolts struct {
+	Href, Title string
+	dueLine
+}
+
 func newMountingBlock(ctx context.Context, v *record.Vehicle) *mountingBlock {
 	b := &mountingBlock{}
 	for i := len(v.Sheets) - 1; i >= 0; i-- {

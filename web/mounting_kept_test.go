@@ -190,6 +190,7 @@ func TestMountingOnTheRegister(t *testing.T) {
 	says(t, tom.get("/pairing?tractor=heron-07&trailer=marsh-23&law=eu&load=laden"), http.StatusOK, "597 mm")
 	vehicle := "/vehicles/" + y.number("heron-07").Name()
 	says(t, tom.get(vehicle), http.StatusOK, "M-7, revision A", "M-6", "The bolts are to be tightened again at 125 456 km", "Enter it as done")
+	says(t, tom.get("/fleet"), http.StatusOK, "Bolts to be tightened again", "Heron 07")
 	body := tom.get(vehicle).body
 	_, tighten, _ := strings.Cut(body, `href="`+vehicle+`/built/`)
 	tighten, _, _ = strings.Cut(tighten, `"`)
@@ -208,6 +209,9 @@ func TestMountingOnTheRegister(t *testing.T) {
 		t.Error("still due after it was done, or not in the history")
 	}
 	says(t, tom.get(kept), http.StatusOK, "The bolts were tightened again by Tom Fitter")
+	if a := tom.get("/fleet"); strings.Contains(a.text(), "Bolts to be tightened again") {
+		t.Error("the first page asks for what was done")
+	}
 	says(t, tom.get("/mounting/retrofit?"+onRegister), http.StatusOK, "Automatic greasing", "What is looked at again", "Slider")
 }
 
