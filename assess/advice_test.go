@@ -156,3 +156,19 @@ func TestNoAdviceThatDoesNotCure(t *testing.T) {
 		}
 	}
 }
+
+// A load that fills the body cannot be brought back: its hindmost item goes with it,
+// and 33 mm (vehicle A) are more than the 10 mm that are left behind it.
+func TestAdviceKeepsTheLoadInside(t *testing.T) {
+	for _, tt := range []struct {
+		left unit.Length
+		move bool
+	}{{0.010, false}, {0.040, true}} {
+		c := pairing(t, "reference-a.toml", "tractor-a", "trailer-a", "eu", "laden").Combination
+		c.Cases[0].Hindmost = *c.Trailer.LoadLength - tt.left
+		a := assess.Compile(c).Advise(unit.Metric)
+		if a == nil || len(a.Loads) != 1 || a.Loads[0].Off == 0 || (a.Loads[0].Move != 0) != tt.move {
+			t.Errorf("%v m behind the load: advice %+v, want a move: %t", float64(tt.left), a, tt.move)
+		}
+	}
+}
