@@ -527,6 +527,10 @@ func testFind(t *testing.T, s Store) {
 		{FindQuery{Text: "heron 12"}, "heron-12"},
 		{FindQuery{Text: "oshe7"}, "heron-07"},
 		{FindQuery{Text: "os-he 7"}, "heron-07"},
+		{FindQuery{Text: "OS HE 7"}, "heron-07"}, // parted as on the plate
+		{FindQuery{Text: "he ron 0"}, "heron-07"},
+		{FindQuery{Text: "fw 10 42"}, "fifth-wheel FW-1042"},
+		{FindQuery{Text: "e1 55 r 01"}, "fifth-wheel FW-1042"},
 		{FindQuery{Text: "123456"}, "heron-12"}, // the end of a chassis number
 		{FindQuery{Text: "2123"}, "heron-12"},   // its middle
 		{FindQuery{Text: "07"}, "heron-07"},     // two characters begin a word

@@ -172,17 +172,28 @@ func (s *sqlStore) Find(ctx context.Context, q FindQuery) ([]Row, error) {
 	for i, w := range words {
 		texts[i] = sought(w)
 	}
+	more, err := s.findHolding(ctx, q, texts, whole)
+	if err == nil && len(rows)+len(more) == 0 && len(words) > 1 {
+		// Parted otherwise than it is written: OS HE 7 for OS-HE 7.
+		more, err = s.findHolding(ctx, q, []string{sought(whole)}, whole)
+	}
+	return append(rows, more[:min(len(more), q.Limit-len(rows))]...), err
+}
+
+// findHolding finds rows that hold all of some texts, but not those whose title
+// begins with what was typed.
+func (s *sqlStore) findHolding(ctx context.Context, q FindQuery, texts []string, whole string) ([]Row, error) {
 	from, holds, values := s.holding(texts, 1)
-	c = clause{where: []string{holds, "e.sort <> ''"}, args: values}
-	c.add("not (e.found >= ? and e.found < ?)", whole, after)
+	c := clause{where: []string{holds, "e.sort <> ''"}, args: values}
+	c.add("not (e.found >= ? and e.found < ?)", whole, whole+"\U0010ffff")
 	q.narrow(&c)
 	c.args = append(c.args, 100+5*q.Limit)
-	more, err := collect(ctx, s, doing, fmt.Sprintf(`select %s from %s where %s order by e.n limit $%d`,
+	more, err := collect(ctx, s, "find", fmt.Sprintf(`select %s from %s where %s order by e.n limit $%d`,
 		rowCellsOfE, from, c.String(), len(c.args)), c.args, scanBrief)
 	slices.SortFunc(more, func(a, b Row) int {
 		return cmp.Or(cmp.Compare(a.Sort, b.Sort), cmp.Compare(a.Asset, b.Asset))
 	})
-	return append(rows, more[:min(len(more), q.Limit-len(rows))]...), err
+	return more, err
 }
 
 func (q *FindQuery) narrow(c *clause) {

@@ -14,8 +14,9 @@ import (
 	"underpin/record"
 )
 
-// mostBody is the largest body of readings that is taken at once.
-const mostBody = 64 << 20
+// mostBody is the largest body of readings that is taken at once: more than a hundred
+// thousand of them.
+const mostBody = 16 << 20
 
 // whole enters what concerns many assets, or all.
 func (a *api) whole() {

@@ -51,6 +51,23 @@ type doubtView struct {
 	Judge                             string // address of the form, for those who may
 }
 
+// wasCalled is the fleet number of a vehicle whose addition was taken back, as the
+// records have it.
+func (s *site) wasCalled(ctx context.Context, a record.Asset) (string, error) {
+	h, err := s.Register.History(ctx, a, 2, 1)
+	if err != nil {
+		return "", err
+	}
+	for i := range h.Events {
+		if b, is := h.Events[i].Said.(record.VehicleAdded); is {
+			if number := textOf(b.Fields, "id"); number != "" {
+				return number, nil
+			}
+		}
+	}
+	return a.Name(), nil
+}
+
 var vehicleWords = map[string]string{record.Tractor: "Tractor", record.SemiTrailer: "Semi-trailer", record.Dolly: "Dolly"}
 
 func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
@@ -95,6 +112,11 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 	switch {
 	case x.Added == 0:
 		v.state("○", "unknown", "Not in the register: the record that added it was taken back")
+		if v.Title, err = s.wasCalled(ctx, a); err != nil {
+			s.fail(w, r, err)
+			return
+		}
+		p.Lacking = nil // there is nothing that could be wrong
 	case x.Scrapped != 0:
 		v.state("✕", "fails", "Scrapped on "+dayOf(x.Scrapped))
 	default:

@@ -388,11 +388,31 @@ func members(label string, raw json.RawMessage) []string {
 		}
 		return lines
 	}
+	var list []json.RawMessage
+	if json.Unmarshal(raw, &list) == nil && len(list) > 0 {
+		var lines, plain []string
+		for i, item := range list {
+			if item[0] == '{' {
+				lines = append(lines, members(fmt.Sprintf("%s %d", label, i+1), item)...)
+				continue
+			}
+			plain = append(plain, plainText(item))
+		}
+		if plain != nil {
+			lines = append(lines, label+": "+strings.Join(plain, ", "))
+		}
+		return lines
+	}
+	return []string{label + ": " + plainText(raw)}
+}
+
+// plainText is a value without the quotes of JSON.
+func plainText(raw json.RawMessage) string {
 	var text string
 	if json.Unmarshal(raw, &text) != nil {
-		text = string(raw)
+		return string(raw)
 	}
-	return []string{label + ": " + text}
+	return text
 }
 
 // historyView is the history of an asset as its page shows it.

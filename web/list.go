@@ -191,7 +191,7 @@ func chosen(all []option, value string) []option {
 func addLinks(ctx context.Context, kind string) []linkView {
 	switch {
 	case kind == record.VehicleAsset && may(ctx, fleet.Design):
-		return []linkView{{"/vehicles/new?as=tractor", "Add a tractor"}, {"/vehicles/new?as=semi-trailer", "Add a semi-trailer"}, {"/vehicles/new?as=dolly", "Add a dolly"}}
+		return []linkView{{"/vehicles/new?as=tractor", "Add a tractor"}, {"/vehicles/new?as=semi-trailer", "Add a semi-trailer"}, {"/vehicles/new?as=dolly", "Add a dolly"}, {"/import", "Bring in a file"}}
 	case kind == record.PartAsset && may(ctx, fleet.Fit):
 		return []linkView{{"/parts/new?as=fifth-wheel", "Add a fifth wheel"}, {"/parts/new?as=kingpin", "Add a kingpin"}, {"/parts/new", "Add another part"}}
 	case kind == record.TypeAsset && may(ctx, fleet.Design):

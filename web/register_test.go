@@ -27,5 +27,17 @@ func TestRegisterPages(t *testing.T) {
 			t.Errorf("%s: a value was not printed: %.300s", path, a.body)
 		}
 	}
-	_ = fleet.Read
+}
+
+// A vehicle whose addition was taken back is still called what it was called, and is
+// not said to be wrong.
+func TestTakenBackVehicle(t *testing.T) {
+	y := newYard(t)
+	y.person("Ann Ahrens", "ann", record.Engineer)
+	added := y.must(&fleet.AddVehicle{Details: record.VehicleAdded{Vehicle: record.Tractor, Fields: record.Fields{"id": fleet.Text("reed-01")}}})
+	y.must(&fleet.Undo{Meta: fleet.Meta{Reason: "there is no such lorry"}, Record: added.Record})
+	a := y.signIn("ann").get("/vehicles/" + added.Asset.Name())
+	if a.status != http.StatusOK || !strings.Contains(a.text(), "reed-01. ○ Not in the register") || strings.Contains(a.text(), "cannot be") {
+		t.Errorf("%d %.500s", a.status, a.text())
+	}
 }
