@@ -147,8 +147,7 @@ func rebuild(ctx context.Context, st store.Store) error {
 				return err
 			}
 		}
-		for _, e := range state.Entities() {
-			row, err := store.RowOf(e)
+		for row, err := range store.RowsOf(state.Entities()) {
 			if err != nil {
 				return err
 			}

@@ -272,7 +272,7 @@ func BenchmarkFind(b *testing.B) {
 	for _, text := range []string{"t-4711", "os4711", "12345", "k", "9", "curtain 77", "nothing here"} {
 		b.Run(text, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := s.Find(b.Context(), FindQuery{Text: text, Limit: 20}); err != nil {
+				if _, err := s.Find(b.Context(), FindQuery{Text: text, Limit: 50, Kinds: []string{"vehicle", "part", "type", "depot", "notice", "account"}}); err != nil {
 					b.Fatal(err)
 				}
 			}

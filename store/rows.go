@@ -196,9 +196,11 @@ func (s *sqlStore) findHolding(ctx context.Context, q FindQuery, texts []string,
 	return more, err
 }
 
+// narrow adds what else is asked. As an expression a column is in no index, so that the
+// few rows that hold the text are looked through, and never all of a kind for the text.
 func (q *FindQuery) narrow(c *clause) {
-	addIn(c, "e.kind", q.Kinds)
+	addIn(c, "e.kind || ''", q.Kinds)
 	if len(q.Depots) > 0 {
-		addIn(c, "e.depot", append([]record.Asset{""}, q.Depots...))
+		addIn(c, "e.depot || ''", append([]record.Asset{""}, q.Depots...))
 	}
 }
