@@ -158,6 +158,13 @@ func TestPagesAreAccessible(t *testing.T) {
 // width of the screen.
 func accessible(t *testing.T, ctx context.Context, url, path string, width int, axe string) {
 	t.Helper()
+	do(t, ctx, chromedp.Navigate(url+path))
+	accessibleHere(t, ctx, path, width, axe)
+}
+
+// accessibleHere holds the page that stands in the browser against axe.
+func accessibleHere(t *testing.T, ctx context.Context, path string, width int, axe string) {
+	t.Helper()
 	type violation struct {
 		ID     string `json:"id"`
 		Impact string `json:"impact"`
@@ -166,7 +173,6 @@ func accessible(t *testing.T, ctx context.Context, url, path string, width int, 
 			Summary string `json:"failureSummary"`
 		} `json:"nodes"`
 	}
-	do(t, ctx, chromedp.Navigate(url+path))
 	eval[bool](t, ctx, `(() => { for (const d of document.querySelectorAll('details')) d.open = true; return true })()`)
 	eval[bool](t, ctx, axe+"; true")
 	for _, v := range eval[[]violation](t, ctx, `axe.run(document).then(r => r.violations)`) {
