@@ -82,14 +82,14 @@ func (b *builder) wants(lim *rule.Limit, group string) []string {
 }
 
 // mustBeLawful tells whether a combination is lawful only if this quantity is:
-// masses, lengths, width, height and the turning circle. The others decide
-// nothing by themselves: the reference wheelbase is a short way to the circle
-// that may be missed, swing-out is proven with each vehicle's approval and the
-// circle holds beside it, and the position of the coupling and the steered share
-// as laden are advice.
+// masses, lengths, height and the turning circle. The others decide nothing by
+// themselves: the reference wheelbase is a short way to the circle that may be
+// missed, width and swing-out are proven with each vehicle's approval and do not
+// depend on what it is coupled to, and the position of the coupling and the
+// steered share as laden are advice.
 func mustBeLawful(quantity string) bool {
 	switch quantity {
-	case "reference-wheelbase", "swing-out", "lead-behind-axle", "share-steer":
+	case "reference-wheelbase", "swing-out", "width", "lead-behind-axle", "share-steer":
 		return false
 	}
 	return true

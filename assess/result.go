@@ -561,7 +561,7 @@ func (p *Pairing) report(st *state, lead float64, answer rule.Answer) *Result {
 		LeadDatum: p.LeadDatum(),
 		Setting:   p.settingOf(st, lead),
 	}
-	var miss missings
+	var miss, summaries missings
 	behind := false
 	limits := map[[2]string]float64{} // lowest limit on a group, by case and group
 	for i, reading := range st.evaluate(lead, true, nil) {
@@ -573,6 +573,9 @@ func (p *Pairing) report(st *state, lead float64, answer rule.Answer) *Result {
 		r.Findings = append(r.Findings, f)
 		if f.Answer == rule.CannotTell && f.Binding {
 			miss.add(f.Missing...)
+		}
+		if f.Evidence == rule.SecondHand && !math.IsNaN(f.Limit) {
+			summaries.add(f.Source)
 		}
 		if f.Quantity == "lead-behind-axle" && f.Answer == rule.DoesNotFit {
 			behind = true
@@ -591,6 +594,9 @@ func (p *Pairing) report(st *state, lead float64, answer rule.Answer) *Result {
 				limits[key] = reading.Limit
 			}
 		}
+	}
+	if len(summaries.list) > 0 {
+		r.Cautions = append(r.Cautions, "Limits read in a summary and not in the law itself; look into its text before you rely on them: "+strings.Join(summaries.list, "; "))
 	}
 	p.groupLimitsFromAxles(st, limits)
 	r.Missing = miss.list

@@ -71,7 +71,9 @@ func TestExcessAgreesWithWhatIsShown(t *testing.T) {
 func TestExcessOfVehicleA(t *testing.T) {
 	r := pairing(t, "reference-a.toml", "tractor-a", "trailer-a", "eu", "laden").Assess(assess.AimMargin)
 	value, limit, spare, symbol := assess.Shown(&r.Findings[0], unit.Metric)
-	thin := func(s string) string { return strings.NewReplacer("\u2009", " ", "\u202f", " ", "\u00a0", " ").Replace(s) }
+	thin := func(s string) string {
+		return strings.NewReplacer("\u2009", " ", "\u202f", " ", "\u00a0", " ").Replace(s)
+	}
 	if got := thin(value + " of " + limit + ", " + spare + " " + symbol); got != "18 109.1 of 18 000.0, −109.1 kg" {
 		t.Errorf("shown %q", got)
 	}

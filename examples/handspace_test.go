@@ -53,9 +53,6 @@ func (h *hand) lengths(set setting) {
 	if h.s.ConditionedBody != nil && *h.s.ConditionedBody {
 		most = 2.60
 	}
-	if h.law == "uk" {
-		h.missing["a verified limit on the width"] = true // from memory
-	}
 	h.most("width", width, most)
 }
 

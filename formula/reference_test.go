@@ -40,7 +40,7 @@ func reference() []byte {
 	p("Each stands once in package `formula`. `underpin calc` lists them, `underpin calc NAME` prints a data sheet, `underpin calc NAME key=value ...` runs one; with `--json` for programs.\n")
 	p("Values carry their unit: `18t`, `7500kg`, `33500lb`, `2040mm`, `6.7ft`, `12ft2in`, `150kN`, `220N.m`, `12deg`, `1.8m/s2`, `157mm2`. A pure number has none; a share is written `0.25` or `25%%`; a truth is `true` or `false`. A repeated key keeps its order.\n")
 	p("In the JSON, `inputs` echoes what was understood, each as `{\"value\",\"unit\"}` in the unit of its key (kg, m, kN, N.m, deg, or the trade's own), a repeated key as a list, a compound by its parts, an assumption with `\"assumed\": true`; `outputs` gives each as `{\"value\",\"unit\"}`, not rounded, in kg, m, kN, N.m, deg or a law's own unit: what the tables below give in mm or km is in m there. It is null where the table says what null stands for. Inputs outside the range: exit 2. No answer exists: exit 3.\n")
-	p("Evidence: `read` (the law, standard or published document was read), `derived` (arithmetic or mechanics from what was read), `practice` (common practice, no source), `memory` (not verified). Practice and memory may warn, never certify.\n")
+	p("Evidence: `read` (the law, standard or published document was read), `derived` (arithmetic or mechanics from what was read), `second-hand` (a published summary was read, not the text), `practice` (common practice, no source), `memory` (not verified). Practice and memory may warn, never certify.\n")
 	for _, g := range formula.Groups() {
 		p("- [%s](#%s)", g, anchor(string(g)))
 	}

@@ -11,7 +11,7 @@ import (
 
 // weakest is the evidence of a value that rests on several.
 func weakest(all ...rule.Evidence) rule.Evidence {
-	order := []rule.Evidence{rule.Read, rule.Derived, rule.Practice, rule.Memory}
+	order := []rule.Evidence{rule.Read, rule.Derived, rule.SecondHand, rule.Practice, rule.Memory}
 	worst := 0
 	for _, e := range all {
 		at := len(order) - 1 // what has no mark is no better than memory

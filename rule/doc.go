@@ -49,7 +49,7 @@
 //	when = { trailer-body = ["standard", "refrigerated"] }
 //	overrides = ["eu-height"]     # rules this one replaces where it applies
 //	valid-from = 2026-03-01       # optional, and valid-to; compared with the fact date
-//	evidence = "read"             # read, derived, practice, memory
+//	evidence = "read"             # read, derived, second-hand, practice, memory
 //	citation = { instrument = "order", point = "3" }
 //	failed = "It will not pass our gate."
 //

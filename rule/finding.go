@@ -30,15 +30,17 @@ const (
 type Evidence string
 
 const (
-	Read     Evidence = "read"     // read in a law, a standard or a published document, which is cited
-	Derived  Evidence = "derived"  // arithmetic or mechanics from values that were read
-	Practice Evidence = "practice" // common practice, no source
-	Memory   Evidence = "memory"   // not verified, or only read at second hand
+	Read       Evidence = "read"        // read in a law, a standard or a published document, which is cited
+	Derived    Evidence = "derived"     // arithmetic or mechanics from values that were read
+	SecondHand Evidence = "second-hand" // read in a published summary of the text that is cited, not in the text
+	Practice   Evidence = "practice"    // common practice, no source
+	Memory     Evidence = "memory"      // not verified
 )
 
 // Certifies reports whether a pass against such a limit may be relied on.
-// Practice and memory may warn, never certify.
-func (e Evidence) Certifies() bool { return e == Read || e == Derived }
+// Practice and memory may warn, never certify. What was read at second hand
+// certifies, and who relies on it is told to look into the text.
+func (e Evidence) Certifies() bool { return e == Read || e == Derived || e == SecondHand }
 
 // dust is the relative binary rounding (11.9 + 0.1) that is absorbed when a
 // value is held against a limit. It is no tolerance for measuring.
@@ -56,7 +58,7 @@ type Finding struct {
 	Unit     unit.Unit
 	Margin   float64 // room left; negative when beyond
 	Answer   Answer
-	Binding  bool // false where the evidence is practice or memory: it warns
+	Binding  bool // false where the evidence does not certify: it warns
 	Evidence Evidence
 	Calc     string // the calculation that made the value
 	Source   string

@@ -229,8 +229,8 @@ func (r *reader) unit(path, symbol string, dim unit.Dimension) unit.Unit {
 
 func (r *reader) evidence(path, text string) Evidence {
 	e := Evidence(text)
-	if !slices.Contains([]Evidence{Read, Derived, Practice, Memory}, e) {
-		r.fail(tomlfile.Join(path, "evidence"), fmt.Sprintf("evidence %q", text), "one of read, derived, practice, memory")
+	if !slices.Contains([]Evidence{Read, Derived, SecondHand, Practice, Memory}, e) {
+		r.fail(tomlfile.Join(path, "evidence"), fmt.Sprintf("evidence %q", text), "one of read, derived, second-hand, practice, memory")
 	}
 	return e
 }

@@ -306,7 +306,7 @@ type lawLimit struct {
 	From     string   `json:"valid_from,omitempty"`
 	To       string   `json:"valid_to,omitempty"`
 	Source   string   `json:"source"`
-	Evidence string   `json:"evidence" enum:"read,derived,practice,memory"`
+	Evidence string   `json:"evidence" enum:"read,derived,second-hand,practice,memory"`
 	Binding  bool     `json:"binding" doc:"A limit that is practice or memory only warns."`
 }
 
