@@ -92,7 +92,7 @@ func TestParseRefuses(t *testing.T) {
 		{`at-least = "0.1 m"`, `at-least = "0.1 t"`, `"0.1 t"; expected a length with its unit`},
 		{`at-least = "0.1 m"`, `over = "0.1 m"`, `unknown key "over"; expected at-least, more-than, at-most or less-than`},
 		{`at-least = "0.1 m"`, `at-least = "2 m", less-than = "1 m"`, `a range that holds nothing`},
-		{`evidence = "read"`, `evidence = "sure"`, `x.toml:23:1: found evidence "sure"; expected one of read, derived, practice, memory`},
+		{`evidence = "read"`, `evidence = "sure"`, `x.toml:23:1: found evidence "sure"; expected one of read, derived, second-hand, practice, memory`},
 		{`citation = { instrument = "law", point = "1" }`, ``, `x.toml:10:3: found no citation; expected citation = {`},
 		{`instrument = "law", point = "1"`, `instrument = "lore", point = "1"`, `x.toml:24:14: found unknown instrument "lore"; expected the key of an [instrument] table`},
 		{`instrument = "law", point = "1"`, `instrument = "law", point = " "`, `x.toml:24:34: found no point; expected point as text`},

@@ -200,7 +200,7 @@ func TestLaxerLimitIsNoWorse(t *testing.T) {
 
 // The three values, case by case.
 func TestOpenAnswers(t *testing.T) {
-	eu, uk := open(t, "eu"), open(t, "uk")
+	eu, uk, au := open(t, "eu"), open(t, "uk"), open(t, "au")
 	artic := facts{"axles-tractor": 2, "axles-trailer": 3, "fuel": "diesel"}
 	drive := with(motor2, facts{"spacing": 1.31})
 	delete(drive, "twin-tyres")
@@ -235,8 +235,10 @@ func TestOpenAnswers(t *testing.T) {
 		{"battery of 0.8 t, more", eu, "mass-gross-combination", with(artic, facts{"intermodal": false, "fuel": "battery", "extra-technology-mass": 800.0}), 40801, rule.DoesNotFit, ""},
 		{"drive unknown", eu, "mass-axle", nil, 10000, rule.Fits, ""},
 		{"drive unknown, more", eu, "mass-axle", nil, 11000, rule.CannotTell, "drive"},
-		{"unverified rule alone allows it", uk, "length-kingpin-rear", facts{"trailer-body": "car-transporter"}, 12.4, rule.CannotTell, ""},
-		{"beyond the unverified rule too", uk, "length-kingpin-rear", facts{"trailer-body": "car-transporter"}, 12.6, rule.DoesNotFit, ""},
+		{"unverified rule alone allows it", au, "length-kingpin-rear", facts{"trailer-body": "refrigerated", "s-dimension": 9.4}, 12.4, rule.CannotTell, ""},
+		{"beyond the unverified rule too", au, "length-kingpin-rear", facts{"trailer-body": "refrigerated", "s-dimension": 9.4}, 13.3, rule.DoesNotFit, ""},
+		{"a rule read in a summary allows it", uk, "length-kingpin-rear", facts{"trailer-body": "car-transporter"}, 12.4, rule.Fits, ""},
+		{"beyond the rule read in a summary", uk, "length-kingpin-rear", facts{"trailer-body": "car-transporter"}, 12.6, rule.DoesNotFit, ""},
 		{"the law lifts the limit", uk, "radius-kingpin-front", facts{"trailer-meets-kingpin-dimensions": false, "trailer-body": "low-loader"}, 3.0, rule.Fits, ""},
 		{"it may lift the limit", uk, "radius-kingpin-front", facts{"trailer-body": "low-loader"}, 3.0, rule.CannotTell, "trailer-meets-kingpin-dimensions"},
 		{"value unknown", eu, "height", nil, math.NaN(), rule.CannotTell, ""},
