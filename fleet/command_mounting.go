@@ -225,7 +225,11 @@ func (c *EnterBuilt) plan(s *step) error {
 	}
 	for _, f := range v.Fitted() {
 		if f.Place == record.AtFifthWheel {
-			s.warn("plates", string(f.Part)+", which is fitted as the fifth wheel", "that it is the one of this specification: its marked values go before those that were read now")
+			sits := string(f.Part)
+			if p, err := s.part("part", f.Part); err == nil {
+				sits = (&Part{Part: *p}).title()
+			}
+			s.warn("plates", sits+", which is fitted as the fifth wheel", "that it is the one of this specification: its marked values go before those that were read now")
 		}
 	}
 	if err := s.enter(c.Vehicle, body); err != nil || empty(changes) {

@@ -344,6 +344,15 @@ func TestAsBuilt(t *testing.T) {
 		t.Error("not due again after it was taken back")
 	}
 
+	// Where a part of the register sits, its marks go before those that were read now.
+	wheel := y.wheel("FW-1")
+	y.must(&FitPart{Part: wheel, Vehicle: heron, Place: record.AtFifthWheel})
+	done = y.must(&EnterBuilt{Vehicle: heron, Specification: sheet, Measured: measured()})
+	if len(done.Warnings) != 1 || !strings.Contains(done.Warnings[0].Found, "FW-1, which is fitted as the fifth wheel") {
+		t.Errorf("with a fifth wheel of the register: %v", done.Warnings)
+	}
+	y.must(&RemovePart{Part: wheel})
+
 	// Nothing measured: everything is unknown from then on, and is asked for.
 	done = y.must(&EnterBuilt{Vehicle: heron, Specification: sheet})
 	if now, err = y.Fleet(y.ctx); err != nil {
