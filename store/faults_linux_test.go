@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"os"
+	"path/filepath"
 	"syscall"
 	"testing"
 
@@ -58,4 +59,40 @@ func TestRealDiskFull(t *testing.T) {
 	if entries, err := os.ReadDir(dir); err != nil || len(entries) == 0 {
 		t.Errorf("%v %v", entries, err)
 	}
+}
+
+// TestDatabaseGone: where the folder was taken away, or another put in its place, while
+// the program runs, nothing is acknowledged that nobody would find again.
+func TestDatabaseGone(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	s := openLiteAt(t, dir)
+	f := newFleet(t, s)
+	f.add("vehicle/a")
+	enter := func() error {
+		b, err := f.batch(f.next("vehicle/a", change("OS 1"), ""))
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = s.Append(t.Context(), b)
+		return err
+	}
+	if err := os.Rename(dir, dir+"-away"); err != nil {
+		t.Fatal(err)
+	}
+	unavailable(t, "taken away", enter(), "not there any more")
+	unavailable(t, "ping", s.Ping(t.Context()), "not there")
+	other := openLiteAt(t, dir)
+	unavailable(t, "replaced", enter(), "replaced by another")
+	other.Close()
+	if err := os.RemoveAll(dir); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(dir+"-away", dir); err != nil {
+		t.Fatal(err)
+	}
+	if err := enter(); err != nil {
+		t.Errorf("put back: %v", err)
+	}
+	s.Close()
+	newFleet(t, openLiteAt(t, dir)).verify()
 }

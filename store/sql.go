@@ -21,7 +21,8 @@ type sqlStore struct {
 	dialect
 	w, r  *sql.DB // writers and readers; the same on PostgreSQL
 	blobs blobKeeper
-	most  int64 // MaxBlob, less in tests
+	most  int64        // MaxBlob, less in tests
+	there func() error // whether what was opened can still be written; nil: the server says so itself
 	log   *slog.Logger
 }
 
@@ -138,6 +139,11 @@ func (s *sqlStore) write(ctx context.Context, doing string, fn func(*tx) error) 
 }
 
 func (s *sqlStore) writeOnce(ctx context.Context, fn func(*tx) error) error {
+	if s.there != nil {
+		if err := s.there(); err != nil {
+			return err
+		}
+	}
 	db, err := s.w.BeginTx(ctx, nil)
 	if err != nil {
 		return err

@@ -89,7 +89,28 @@ func openSQLite(ctx context.Context, dir string, o Options) (_ *sqlStore, err er
 	s.r.SetMaxOpenConns(readers)
 	s.r.SetMaxIdleConns(readers)
 	clearIncoming(filepath.Join(dir, blobDir))
+	opened, err := os.Stat(file)
+	if err != nil {
+		return nil, s.fail(doing, err)
+	}
+	s.there = func() error { return stillThere(file, opened) }
 	return s, nil
+}
+
+// stillThere tells whether the database is still the file that was opened. A file that
+// was taken away or replaced can be written on many systems all the same, and nobody
+// would ever find again what was acknowledged.
+func stillThere(file string, opened os.FileInfo) error {
+	now, err := os.Stat(file)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return &Unavailable{Doing: "write", Why: "the database " + file + " is not there any more: put the folder back and start anew", Err: err}
+	case err != nil:
+		return &Unavailable{Doing: "write", Why: plainWhy(err), Err: err}
+	case !os.SameFile(opened, now):
+		return &Unavailable{Doing: "write", Why: "the database " + file + " was replaced by another: start anew", Err: fs.ErrExist}
+	}
+	return nil
 }
 
 // readers is how many may read at once.

@@ -163,8 +163,10 @@ func (s *site) loadTemplates() {
 		"add":        func(a, b int) int { return a + b },
 	}
 	maps.Copy(titles, registerTitles)
+	// What all pages share is parsed once: the start waits for it.
+	shared := template.Must(template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/asset_parts.html"))
 	for name := range titles {
-		s.pages[name] = template.Must(template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/asset_parts.html", "templates/"+name+".html"))
+		s.pages[name] = template.Must(template.Must(shared.Clone()).ParseFS(templateFiles, "templates/"+name+".html"))
 	}
 }
 
