@@ -45,6 +45,9 @@ var enteredWith = map[string]Permission{
 	"coupled": Couples, "uncoupled": Couples,
 	"notice-opened": Design, "notice-changed": Design, "notice-part-closed": Fit, "notice-closed": Design,
 	"limits-changed": Plan, "answer-kept": Plan,
+	"task-done": Fit, "sheet-filled": Fit, "work-signed": Fit, "play-taken-up": Fit, "use-blocked": Report,
+	// What lets a vehicle run again is not taken back by whoever it holds up.
+	"outcome-given": Amend, "returned-to-service": Amend, "use-cleared": Amend,
 	"catalogue-kept": Design, "specification-kept": Design, "mounting-built": Fit, "bolts-tightened": Fit,
 	"account-added": People, "account-changed": People, "account-closed": People, "permissions-changed": People,
 	"token-issued": People, "token-revoked": People,
@@ -129,9 +132,9 @@ func (c *Correct) plan(s *step) error {
 		return invalid("", "body", "a "+c.Body.Kind(), "a "+root.Kind)
 	}
 	switch c.Body.(type) {
-	case record.SpecificationKept, record.MountingBuilt, record.CatalogueKept:
+	case record.SpecificationKept, record.MountingBuilt, record.CatalogueKept, record.OutcomeGiven, record.ReturnedToService, record.UseCleared:
 		// They follow from what they were made of, and are not typed.
-		return invalid("", "record", "a record of the kind "+root.Kind, "another revision, fitting or file, entered anew; this one can be taken back")
+		return invalid("", "record", "a record of the kind "+root.Kind, "another revision, fitting, file or inspection, entered anew; this one can be taken back")
 	}
 	if was, is := c.Body.(record.Uncoupled); is {
 		if body, err := root.Open(); err != nil {

@@ -92,10 +92,13 @@ func (e *Entity) brief() (b Brief, err error) {
 			Text:   words(number, name, v.Registration, v.VIN, v.VehicleAdded.Vehicle, fieldText(v.Fields, "kind")),
 			Status: status(v.Added, v.Scrapped, StatusActive, StatusScrapped),
 			Line: line{}.set("vehicle", v.VehicleAdded.Vehicle).set("name", name).set("registration", v.Registration).
-				set("body", fieldText(v.Fields, "kind")).end(),
+				set("body", fieldText(v.Fields, "kind")).set("held", v.Upkeep.Held()).end(),
+		}
+		if v.Scrapped == 0 && v.Upkeep.Held() != "" {
+			b.Refs = append(b.Refs, NotInUse)
 		}
 		if v.Scrapped == 0 && v.Retightening() != nil {
-			b.Refs = []Asset{BoltsDue}
+			b.Refs = append(b.Refs, BoltsDue)
 		}
 		if number != "" && v.Added != 0 && v.Scrapped == 0 {
 			b.Keys = []string{"vehicle:" + strings.ToLower(number)}

@@ -85,6 +85,15 @@ var kinds = map[string]*kindInfo{
 	"mounting-built":     {version: 1, chains: only(VehicleAsset), open: reader[MountingBuilt]},
 	"bolts-tightened":    {version: 1, chains: only(VehicleAsset), open: reader[BoltsTightened]},
 
+	"task-done":           {version: 1, chains: only(VehicleAsset), open: reader[TaskDone]},
+	"sheet-filled":        {version: 1, chains: only(VehicleAsset), open: reader[SheetFilled]},
+	"outcome-given":       {version: 1, chains: only(VehicleAsset), open: reader[OutcomeGiven]},
+	"work-signed":         {version: 1, chains: only(VehicleAsset), open: reader[WorkSigned]},
+	"play-taken-up":       {version: 1, chains: only(VehicleAsset), open: reader[PlayTakenUp]},
+	"returned-to-service": {version: 1, chains: only(VehicleAsset), open: reader[ReturnedToService]},
+	"use-blocked":         {version: 1, chains: only(VehicleAsset), open: reader[UseBlocked]},
+	"use-cleared":         {version: 1, chains: only(VehicleAsset), open: reader[UseCleared]},
+
 	"account-added":       {version: 1, chains: only(AccountAsset), opens: true, open: reader[AccountAdded]},
 	"account-changed":     {version: 1, chains: only(AccountAsset), open: reader[AccountChanged]},
 	"account-closed":      {version: 1, chains: only(AccountAsset), open: reader[AccountClosed]},

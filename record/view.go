@@ -21,6 +21,7 @@ type Vehicle struct {
 	Documents []Document
 	Sheets    []Sheet `json:",omitempty"` // mounting specifications that were kept, oldest first
 	Built     []Built `json:",omitempty"` // mountings that were fitted, oldest first
+	Upkeep    *Upkeep `json:",omitempty"` // greasing, gauge sheets, outcomes, work; nil: nothing was entered
 	Problems  []string
 }
 
@@ -87,6 +88,8 @@ func (e *Entity) Vehicle(at Time) (*Vehicle, error) {
 			return entry.document(&v.Documents)
 		case "specification-kept", "mounting-built", "bolts-tightened":
 			return v.sheet(entry)
+		case "task-done", "sheet-filled", "outcome-given", "work-signed", "play-taken-up", "returned-to-service", "use-blocked", "use-cleared":
+			return v.upkeep(entry)
 		}
 		return nil
 	})

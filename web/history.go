@@ -91,6 +91,12 @@ func mentioned(events []fleet.Event) []record.Asset {
 			all = append(all, b.Vehicles...)
 		case record.VehicleAdded:
 			all = append(all, b.Depot)
+		case record.TaskDone:
+			all = append(all, b.Part)
+		case record.SheetFilled:
+			all = append(all, b.Partner)
+		case record.UseBlocked:
+			all = append(all, b.Partner)
 		case record.PartAdded:
 			all = append(all, b.Depot, b.Type)
 		case record.NoticeOpened:
@@ -274,6 +280,9 @@ func (t *teller) say(kind string, said record.Body) (head string, lines []string
 	case record.Void:
 		head = "Took back: " + spaced(b.Of)
 	default:
+		if head, lines = t.sayUpkeep(said); head != "" {
+			return head, lines
+		}
 		head = capital(spaced(kind)) + " (written by a later version of the program)"
 	}
 	return head, lines
