@@ -11,6 +11,7 @@ import (
 
 	"underpin/assess"
 	"underpin/scene"
+	"underpin/unit"
 )
 
 // A view is a drawing in the making.
@@ -216,6 +217,9 @@ func (v *view) block(lawful, masses bool) {
 			value += ", " + v.mass(float64(v.load.Payload))
 		}
 		v.Block = append(v.Block, scene.Cell{Label: v.word("load case"), Value: value, Weight: 2})
+	}
+	if lawful && v.sys != unit.USCustomary { // the others carry their unit at each figure
+		v.Block = append(v.Block, scene.Cell{Label: v.word("dimensions in"), Value: "mm"})
 	}
 	lead := v.leadCell()
 	lead.Break = masses && !v.o.Phone
