@@ -33,7 +33,7 @@ type Fit struct {
 
 var (
 	sizesMatch = Rule{
-		ID: "pin-jaw-size", Says: "kingpin and jaw are of one size", Evidence: Read,
+		ID: "pin-jaw-size", Says: "size of kingpin and jaw", Evidence: Read,
 		Source: "ISO 4086, scope: its pin engages fifth wheels of ISO 3842 of size 90; ISO 337, scope: pin of size 50",
 	}
 	noAdaptor = Rule{
