@@ -36,6 +36,9 @@
 //	KeepAnswer
 //	KeepCatalogue KeepSpecification            mounting parts; what is to be fitted
 //	EnterBuilt TightenBolts                    what was fitted, and tightened again
+//	DoTask FillSheet                           greased, checked; gauge sheets and what they mean
+//	SignWork ReturnToService                   work orders, step by step
+//	BlockUse ClearUse                          a jack-knife and its like, and the check after it
 //	Correct Void Undo                          by a further record
 //	AddAccount ChangeAccount CloseAccount Permit
 //	IssueToken RevokeToken
@@ -54,6 +57,9 @@
 //	History Recent                             records, newest first
 //	OpenNotices Mileage Document
 //	Catalogue SheetPage SheetInputs BoltsDue   mounting parts; a specification that was kept
+//	DueOf DueList NotInUse                     what is due; what may not be used
+//	GaugeSheet Outcome                         what to gauge; what it meant, and the work order
+//	CertificateOf CheckCertificate             of an outcome; whether the register holds a code
 //	Fleet FleetOf                              the register as a fleet file, for pairings
 //	FieldsOf                                   what a form asks, with the help of the tape
 //
@@ -77,6 +83,8 @@
 //   - [*Conflict]: somebody else changed the asset in between; all three versions
 //     and what was typed are in it.
 //   - [*NotAllowed]: the person's roles or depots do not allow it.
+//   - [*Asked]: a gauge sheet has something that seems wrong; each question says what,
+//     and whether it may be confirmed.
 //   - [*NotFound]: there is no such thing.
 //   - [*TooMany]: sign-in was tried too often; it says how long to wait.
 //   - [ErrSignIn], [ErrNotSignedIn].

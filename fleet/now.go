@@ -23,6 +23,8 @@ type Now struct {
 	// fields, and Left which vehicles are not in it, and why.
 	Remarks []Remark
 	Left    []Remark
+	// Held says of vehicles, by number, what keeps them out of use.
+	Held map[string][]record.Hold
 }
 
 // A Remark is something to know about one vehicle.
@@ -133,7 +135,7 @@ func (r *Register) assemble(ctx context.Context, in []*store.Row, afresh bool) (
 	if err := r.seeNew(ctx, types, afresh); err != nil {
 		return nil, err
 	}
-	now := &Now{Assets: map[string]record.Asset{}}
+	now := &Now{Assets: map[string]record.Asset{}, Held: map[string][]record.Hold{}}
 	if err := r.head(ctx, now); err != nil {
 		return nil, err
 	}
@@ -216,6 +218,9 @@ func look(row *store.Row) (*seen, error) {
 func (r *Register) put(now *Now, s *seen) {
 	v := s.vehicle
 	number := v.Number()
+	if h := v.Upkeep.Holds(); len(h) > 0 {
+		now.Held[number] = h
+	}
 	left := func(why string) { now.Left = append(now.Left, Remark{v.Asset, number, "", why}) }
 	switch {
 	case len(s.problems) > 0:

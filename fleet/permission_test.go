@@ -170,6 +170,31 @@ func commands() map[string]cell {
 			built := y.must(&EnterBuilt{Vehicle: c.Vehicle, Specification: y.must(c).Record, Measured: measured()}).Record
 			return &TightenBolts{Vehicle: c.Vehicle, Built: built, Torques: []record.JointTight{{Joint: "angles", Torque: "260 N.m", Wrench: "1"}, {Joint: "plate-12", Torque: "260 N.m", Wrench: "1"}, {Joint: "wheel-185", Torque: "260 N.m", Wrench: "1"}}}
 		}},
+		"DoTask": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			return &DoTask{Vehicle: y.tractor(number("v", n)), Task: "grease-lock"}
+		}},
+		"FillSheet": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command { return y.gauge(upkept(y, number("t", n)), nil) }},
+		"SignWork": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			a, held, steps := worn(y, number("t", n))
+			return &SignWork{Vehicle: a, Outcome: held, Step: steps[0]}
+		}},
+		"ReturnToService": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			a, held, steps := worn(y, number("t", n))
+			for _, step := range steps {
+				y.must(&SignWork{Vehicle: a, Outcome: held, Step: step})
+			}
+			y.confirmed(y.gauge(a, nil))
+			return &ReturnToService{Vehicle: a}
+		}},
+		"BlockUse": {[]Permission{Report}, func(y *yard, n int, _ Actor) Command {
+			return &BlockUse{Vehicle: y.tractor(number("v", n)), Event: "jack-knife"}
+		}},
+		"ClearUse": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			a := upkept(y, number("t", n))
+			block := y.must(&BlockUse{Vehicle: a, Event: "jack-knife"}).Record
+			y.must(y.gauge(a, nil))
+			return &ClearUse{Vehicle: a, Block: block, Found: "nothing bent"}
+		}},
 		"AddAccount": {[]Permission{People}, func(y *yard, n int, _ Actor) Command {
 			return &AddAccount{Name: "P", Login: number("new", n), Roles: []string{record.Driver}}
 		}},

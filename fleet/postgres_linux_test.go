@@ -135,6 +135,7 @@ func TestTwoCopiesOnPostgres(t *testing.T) {
 		t.Errorf("%d changes of the meter, expected %d", got, 4*each)
 	}
 	one.enter(Readings{Rows: one.daily("heron-07", 5, 1000, 500)})
+	round(t, one)
 	before := one.picture()
 	if err := two.Rebuild(two.ctx); err != nil {
 		t.Fatal(err)
