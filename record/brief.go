@@ -92,9 +92,9 @@ func (e *Entity) brief() (b Brief, err error) {
 			Text:   words(number, name, v.Registration, v.VIN, v.VehicleAdded.Vehicle, fieldText(v.Fields, "kind")),
 			Status: status(v.Added, v.Scrapped, StatusActive, StatusScrapped),
 			Line: line{}.set("vehicle", v.VehicleAdded.Vehicle).set("name", name).set("registration", v.Registration).
-				set("body", fieldText(v.Fields, "kind")).set("held", v.Upkeep.Held()).end(),
+				set("body", fieldText(v.Fields, "kind")).set("held", v.Held()).end(),
 		}
-		if v.Scrapped == 0 && v.Upkeep.Held() != "" {
+		if v.Scrapped == 0 && v.Held() != "" {
 			b.Refs = append(b.Refs, NotInUse)
 		}
 		if v.Scrapped == 0 && v.Retightening() != nil {

@@ -94,6 +94,12 @@ var kinds = map[string]*kindInfo{
 	"use-blocked":         {version: 1, chains: only(VehicleAsset), open: reader[UseBlocked]},
 	"use-cleared":         {version: 1, chains: only(VehicleAsset), open: reader[UseCleared]},
 
+	"check-done":      {version: 1, chains: only(VehicleAsset), open: reader[CheckDone]},
+	"trailer-dropped": {version: 1, chains: only(VehicleAsset), open: reader[TrailerDropped]},
+	"slider-set":      {version: 1, chains: only(VehicleAsset), open: reader[SliderSet]},
+	"defect-reported": {version: 1, chains: only(VehicleAsset), open: reader[DefectReported]},
+	"defect-closed":   {version: 1, chains: only(VehicleAsset), open: reader[DefectClosed]},
+
 	"account-added":       {version: 1, chains: only(AccountAsset), opens: true, open: reader[AccountAdded]},
 	"account-changed":     {version: 1, chains: only(AccountAsset), open: reader[AccountChanged]},
 	"account-closed":      {version: 1, chains: only(AccountAsset), open: reader[AccountClosed]},

@@ -461,6 +461,7 @@ type Hold struct {
 	Verdict string // do-not-use or cannot-tell
 	Outcome *Outcome
 	Event   *Blocked
+	Defect  *Defect
 }
 
 // Holds lists what keeps a vehicle out of use: every event whose check is not made,
@@ -472,25 +473,26 @@ func (u *Upkeep) Holds() (all []Hold) {
 	}
 	for i := range u.Events {
 		if u.Events[i].Cleared == nil {
-			all = append(all, Hold{VerdictDoNotUse, nil, &u.Events[i]})
+			all = append(all, Hold{Verdict: VerdictDoNotUse, Event: &u.Events[i]})
 		}
 	}
 	for i := range u.Outcomes {
 		o := &u.Outcomes[i]
 		if o.Returned == "" && (o.Verdict == VerdictDoNotUse || o.Verdict == VerdictCannotTell && i == len(u.Outcomes)-1) {
-			all = append(all, Hold{o.Verdict, o, nil})
+			all = append(all, Hold{Verdict: o.Verdict, Outcome: o})
 		}
 	}
 	return all
 }
 
 // Held is the worst of what keeps a vehicle out of use; empty when nothing does.
-func (u *Upkeep) Held() string {
-	worst := ""
-	for _, h := range u.Holds() {
-		if worst == "" || h.Verdict == VerdictDoNotUse {
-			worst = h.Verdict
+func (u *Upkeep) Held() string { return worst(u.Holds()) }
+
+func worst(holds []Hold) (verdict string) {
+	for _, h := range holds {
+		if verdict == "" || h.Verdict == VerdictDoNotUse {
+			verdict = h.Verdict
 		}
 	}
-	return worst
+	return verdict
 }

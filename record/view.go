@@ -22,6 +22,7 @@ type Vehicle struct {
 	Sheets    []Sheet `json:",omitempty"` // mounting specifications that were kept, oldest first
 	Built     []Built `json:",omitempty"` // mountings that were fitted, oldest first
 	Upkeep    *Upkeep `json:",omitempty"` // greasing, gauge sheets, outcomes, work; nil: nothing was entered
+	Yard      *Yard   `json:",omitempty"` // checks, defects, where it was left; nil: nothing was entered
 	Problems  []string
 }
 
@@ -90,6 +91,8 @@ func (e *Entity) Vehicle(at Time) (*Vehicle, error) {
 			return v.sheet(entry)
 		case "task-done", "sheet-filled", "outcome-given", "work-signed", "play-taken-up", "returned-to-service", "use-blocked", "use-cleared":
 			return v.upkeep(entry)
+		case "check-done", "trailer-dropped", "slider-set", "defect-reported", "defect-closed":
+			return v.yard(entry)
 		}
 		return nil
 	})
