@@ -158,6 +158,9 @@ func (p *program) fail(err error, asJSON bool) int {
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, arg.where, arg.found, arg.expected
 	case errors.As(err, &name):
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, name.Kind, fmt.Sprintf("%q", name.Name), "one of "+strings.Join(name.Known, ", ")
+		if len(name.Known) == 0 {
+			f.Expected = "a file that has a " + name.Kind + "; it has none"
+		}
 	case errors.As(err, &book):
 		f.Exit, f.Where, f.Found, f.Expected = exitBadInput, "--law", fmt.Sprintf("%q", book.Name), "one of "+strings.Join(book.Known, ", ")
 	case errors.As(err, &fact):
