@@ -1,13 +1,12 @@
 package fleet
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
+	"underpin/assess"
 	"underpin/record"
-	"underpin/rule"
 	"underpin/vehicle"
 )
 
@@ -19,10 +18,7 @@ func checkSet(set string, values record.Fields) []Problem {
 	switch set {
 	case SettingsSet:
 		f, problems := headOf(values, nil)
-		if err := rule.Facts(f.Facts).Check(); err != nil {
-			problems = append(problems, factProblem("facts", err))
-		}
-		return problems
+		return append(problems, factProblems("facts", f.Facts)...)
 	case LoadsSet:
 		f, problems := headOf(nil, values)
 		if len(problems) > 0 {
@@ -36,18 +32,18 @@ func checkSet(set string, values record.Fields) []Problem {
 					problems = append(problems, p)
 				}
 			}
-			if err := rule.Facts(l.Facts).Check(); err != nil {
-				problems = append(problems, factProblem(l.ID+".facts", err))
-			}
+			problems = append(problems, factProblems(l.ID+".facts", l.Facts)...)
 		}
 		return problems
 	}
 	return nil
 }
 
-func factProblem(where string, err error) Problem {
-	if f, ok := err.(*rule.FactError); ok {
-		return Problem{where + "." + f.Fact, f.Found, f.Expected}
+// factProblems holds declared facts against what a fleet file may declare.
+func factProblems(where string, facts map[string]any) (problems []Problem) {
+	_, bad := assess.DeclaredFacts(facts)
+	for _, f := range bad {
+		problems = append(problems, Problem{where + "." + f.Fact, f.Found, f.Expected})
 	}
-	return Problem{where, fmt.Sprint(err), "facts that the rulebooks know"}
+	return problems
 }
