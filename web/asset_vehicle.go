@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"html/template"
 	"maps"
-	"math"
 	"net/http"
 	"net/url"
 	"strings"
@@ -121,6 +120,10 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 		v.state("✕", "fails", "Scrapped on "+dayOf(x.Scrapped))
 	default:
 		v.state("●", "holds", "In use")
+	}
+	if err := s.upkeepBlock(ctx, v.assetView, x); err != nil {
+		s.fail(w, r, err)
+		return
 	}
 	v.Lead = vehicleLead(p, names)
 	for _, l := range p.Lacking {
@@ -323,9 +326,9 @@ func (t typed) placed(kind string) typed {
 			here, errAt = at+gap, nil
 		}
 		if errAt == nil {
-			all[path+"at"] = unit.Text(here, unit.MM)
+			all[path+"at"] = unit.Plain(here, unit.MM)
 			if errGap != nil && known && i > 0 {
-				all[path+"gap"] = unit.Text(math.Round((here-at)*1e6)/1e6, unit.MM)
+				all[path+"gap"] = unit.Plain(here-at, unit.MM)
 			}
 		}
 		known, at = errAt == nil, here
