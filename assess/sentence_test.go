@@ -91,8 +91,11 @@ func TestSizesThatDiffer(t *testing.T) {
 	if _, _, spare, _ := assess.Shown(f, unit.Metric); spare != unit.Unknown {
 		t.Errorf("%s has %s to spare", f.Title, spare)
 	}
-	if got := assess.Deciding(f, unit.Metric); strings.Contains(got, "of one size") {
-		t.Errorf("the matrix says %q of what is not", got)
+	if want := "Size of kingpin and jaw"; f.Title != want {
+		t.Errorf("titled %q, want %q, which is true of a failure too", f.Title, want)
+	}
+	if got, want := assess.Deciding(f, unit.Metric), "Kingpin 50 mm, jaw made for 90 mm: the jaw cannot hold this pin"; got != want {
+		t.Errorf("the matrix says %q, want %q", got, want)
 	}
 }
 
