@@ -29,6 +29,7 @@ type assetView struct {
 	Attach    string // where a document is attached, for those who may
 	Sheet     *sheetView
 	History   *historyView
+	Due       *dueBlock // of a vehicle; nil: where it is told
 	US        bool
 	Units     string // address of the page in the other units; empty: it shows no quantities
 	Pairs     bool   // answers are built on its fields

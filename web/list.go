@@ -52,7 +52,7 @@ type cellView struct{ Text, Href string }
 
 // tabs leads from list to list.
 func tabs(here string) []tabView {
-	all := []tabView{{"/fleet", "Overview", false}, {"/vehicles", "Vehicles", false}, {"/parts", "Parts", false}, {"/types", "Types", false},
+	all := []tabView{{"/fleet", "Overview", false}, {"/due", "Due work", false}, {"/vehicles", "Vehicles", false}, {"/parts", "Parts", false}, {"/types", "Types", false},
 		{"/depots", "Depots", false}, {"/notices", "Safety notices", false}, {"/records", "Records", false}}
 	for i := range all {
 		all[i].Here = all[i].Href == "/"+here
@@ -286,6 +286,9 @@ func newLine(it *fleet.Item, names map[record.Asset]string) lineView {
 		if b := text("body"); b != "" {
 			what += ", " + spaced(b)
 		}
+		if h := text("held"); h != "" && it.Status == record.StatusActive {
+			l.Shape, l.State, l.Word = verdictShapes[h][0], verdictShapes[h][1], verdictWords[h]
+		}
 		l.Cells = []cellView{{text("name"), ""}, {text("registration"), ""}, {what, ""}, at(it.Depot)}
 	case record.PartAsset:
 		l.Title = capital(partWord(text("part")))
@@ -394,6 +397,7 @@ func newFound(it *fleet.Item, names map[record.Asset]string) foundView {
 
 // overviewView is what templates/overview.html shows.
 type overviewView struct {
+	Due      *dueBlock // nil: where it is told
 	Name     string
 	Tabs     []tabView
 	Counts   []linkView

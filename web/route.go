@@ -92,7 +92,9 @@ func (s *site) registerRoutes() []route {
 		{"GET /records/{id}", fleet.Read, s.recordPage},
 		{"GET /documents/{id}", fleet.Read, s.document},
 	}
-	for _, f := range []route{
+	pages, forms := s.upkeepRoutes()
+	all = append(all, pages...)
+	for _, f := range append(forms, []route{
 		{"/import", fleet.Import, s.importPage},
 		{"/account/tokens/new", fleet.Tokens, s.issueToken},
 
@@ -141,7 +143,7 @@ func (s *site) registerRoutes() []route {
 
 		{"/records/{id}/undo", fleet.Report, s.undo},
 		{"/records/{id}/correct", fleet.Report, s.correct},
-	} {
+	}...) {
 		all = append(all, route{"GET " + f.pattern, f.need, f.serve}, route{"POST " + f.pattern, f.need, f.serve})
 	}
 	return all

@@ -176,7 +176,7 @@ func (ids routeIDs) fill(path string) string {
 	path = strings.ReplaceAll(path, "{part}", ids["/parts/"])
 	path = strings.ReplaceAll(path, "{file}", "app.css")
 	path = strings.ReplaceAll(path, "{$}", "")
-	path = strings.NewReplacer("{sheet}", "none", "{built}", "none").Replace(path)
+	path = strings.NewReplacer("{sheet}", "none", "{built}", "none", "{outcome}", "none", "{event}", "none").Replace(path)
 	path = strings.ReplaceAll(path, "{name}", "eu")
 	before, after, _ := strings.Cut(path, "{id}")
 	if after == "" && before == path {

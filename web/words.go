@@ -39,6 +39,7 @@ func trimmed(r *http.Request, name string) string { return strings.TrimSpace(r.P
 var registerTitles = map[string]string{
 	"signin": "", "welcome": "", "account": "Account", "accounts": "Account", "person": "Account",
 	"overview": "Fleet", "list": "Fleet", "find": "Find", "vehicle": "Fleet", "part": "Fleet", "type": "Fleet", "depot": "Fleet", "notice": "Fleet",
+	"due": "Fleet", "outcome": "Fleet", "certificate": "Fleet",
 	"catalogue": "Mounting", "retrofit": "Mounting", "kept": "Mounting",
 	"form": "Fleet", "entered": "Fleet", "conflict": "Fleet", "records": "Fleet", "record": "Fleet", "import": "Fleet",
 }
