@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
@@ -22,18 +23,23 @@ const apiRoot = "/api/v1"
 const apiDocument = "/api/openapi.json"
 
 // api is the interface for programs: its operations stand in one table, from
-// which the document, the routes and what each needs are made.
+// which the document, the routes and what each needs are made. The routes are there
+// from the start; the schemas and the rest, which take as long as the whole start,
+// are made when a program first asks for something.
 type api struct {
 	site   *site
-	huma   huma.API
 	routes []route
-	need   fleet.Permission // of the operation that is being entered
+
+	made    func() // makes what follows, once
+	huma    huma.API
+	entries []func() // enter the operations with the library
+	serve   map[string]http.HandlerFunc
 }
 
-// HandleFunc takes what the library would enter into a router, for the one table
-// of routes.
+// HandleFunc takes what the library would enter into a router. The one table of
+// routes leads there.
 func (a *api) HandleFunc(pattern string, serve func(http.ResponseWriter, *http.Request)) {
-	a.routes = append(a.routes, route{pattern, a.need, serve})
+	a.serve[pattern] = serve
 }
 
 func (a *api) ServeHTTP(http.ResponseWriter, *http.Request) {} // the site's router serves
@@ -44,7 +50,20 @@ const bearer = "token"
 
 // newAPI makes the interface. Without a register it answers what needs none.
 func newAPI(s *site) *api {
-	a := &api{site: s}
+	a := &api{site: s, serve: map[string]http.HandlerFunc{}}
+	a.made = sync.OnceFunc(a.make)
+	a.answers()
+	if s.Register != nil {
+		a.assets()
+		a.changes()
+		a.whole()
+	}
+	a.routes = append(a.routes, route{"GET " + apiDocument, anyone, a.document})
+	return a
+}
+
+// make enters the operations with the library.
+func (a *api) make() {
 	doc := &huma.OpenAPI{
 		OpenAPI: "3.1.0",
 		Info: &huma.Info{Title: "Underpin", Version: "1", License: &huma.License{Name: "Apache-2.0", Identifier: "Apache-2.0"},
@@ -61,15 +80,9 @@ func newAPI(s *site) *api {
 	}
 	format := huma.Format{Marshal: encode, Unmarshal: json.Unmarshal}
 	a.huma = humago.New(a, huma.Config{OpenAPI: doc, Formats: map[string]huma.Format{"application/json": format, "json": format}, DefaultFormat: "application/json", RejectUnknownQueryParameters: true})
-	a.answers()
-	if s.Register != nil {
-		a.assets()
-		a.changes()
-		a.whole()
+	for _, enter := range a.entries {
+		enter()
 	}
-	a.need = anyone
-	a.HandleFunc("GET "+apiDocument, a.document)
-	return a
 }
 
 func encode(w io.Writer, v any) error {
@@ -80,6 +93,7 @@ func encode(w io.Writer, v any) error {
 
 // document serves the description of the interface.
 func (a *api) document(w http.ResponseWriter, _ *http.Request) {
+	a.made()
 	doc, err := json.Marshal(a.huma.OpenAPI())
 	if err != nil {
 		panic(err) // a fault of the program, which the guard tells
@@ -104,13 +118,19 @@ func enter[I, O any](a *api, need fleet.Permission, op huma.Operation, serve fun
 		op.Security = []map[string][]string{{bearer: {}}}
 		op.Description = strings.TrimSpace(op.Description + " " + whoMay(need))
 	}
-	a.need = need
-	huma.Register(a.huma, op, func(ctx context.Context, in *I) (*O, error) {
-		out, err := serve(ctx, in)
-		if err != nil {
-			return nil, a.site.failed(ctx, err)
-		}
-		return out, nil
+	pattern := op.Method + " " + op.Path
+	a.routes = append(a.routes, route{pattern, need, func(w http.ResponseWriter, r *http.Request) {
+		a.made()
+		a.serve[pattern](w, r)
+	}})
+	a.entries = append(a.entries, func() {
+		huma.Register(a.huma, op, func(ctx context.Context, in *I) (*O, error) {
+			out, err := serve(ctx, in)
+			if err != nil {
+				return nil, a.site.failed(ctx, err)
+			}
+			return out, nil
+		})
 	})
 }
 

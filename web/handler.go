@@ -36,9 +36,9 @@ var staticFiles embed.FS
 // site is the program as its pages see it.
 type site struct {
 	Config
-	pages map[string]*template.Template
-	hash  map[string]string // of static files, for their addresses
-	books sync.Map          // rulebooks that the program carries, by name, read once
+	pages map[string]func() (*template.Template, error) // parsed when first asked for: the start waits for none
+	hash  func(file string) string                      // of static files, for their addresses
+	books sync.Map                                      // rulebooks that the program carries, by name, read once
 }
 
 // Handler returns the pages and the JSON interface.
@@ -46,8 +46,7 @@ func Handler(c Config) http.Handler {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &site{Config: c, hash: map[string]string{}}
-	s.loadStatic()
+	s := &site{Config: c, hash: hashes()}
 	s.loadTemplates()
 	mux := http.NewServeMux()
 	for _, r := range s.routes() {
@@ -116,17 +115,24 @@ func (s *site) guard(next http.Handler) http.Handler {
 	})
 }
 
-func (s *site) loadStatic() {
-	for _, dir := range []fs.FS{staticFiles, scene.Fonts} {
-		_ = fs.WalkDir(dir, ".", func(p string, d fs.DirEntry, err error) error {
-			if err == nil && !d.IsDir() {
-				data, _ := fs.ReadFile(dir, p)
-				sum := sha256.Sum256(data)
-				s.hash[path.Base(p)] = hex.EncodeToString(sum[:6])
-			}
-			return nil
-		})
-	}
+// hashes returns what tells the digest of a static file. They are taken when the
+// first page is made.
+func hashes() func(file string) string {
+	all := sync.OnceValue(func() map[string]string {
+		all := map[string]string{}
+		for _, dir := range []fs.FS{staticFiles, scene.Fonts} {
+			_ = fs.WalkDir(dir, ".", func(p string, d fs.DirEntry, err error) error {
+				if err == nil && !d.IsDir() {
+					data, _ := fs.ReadFile(dir, p)
+					sum := sha256.Sum256(data)
+					all[path.Base(p)] = hex.EncodeToString(sum[:6])
+				}
+				return nil
+			})
+		}
+		return all
+	})
+	return func(file string) string { return all()[file] }
 }
 
 // static serves the stylesheet, the script and the fonts; their addresses carry
@@ -152,9 +158,9 @@ func (s *site) static(w http.ResponseWriter, r *http.Request) {
 var titles = map[string]string{"pairing": "Pairing", "matrix": "Matrix", "mounting": "Mounting", "specification": "Mounting", "formulas": "Formulas", "formula": "Formula", "laws": "Law", "law": "Law", "error": "Error"}
 
 func (s *site) loadTemplates() {
-	s.pages = map[string]*template.Template{}
+	s.pages = map[string]func() (*template.Template, error){}
 	funcs := template.FuncMap{
-		"asset":      func(name string) string { return "/static/" + name + "?" + s.hash[name] },
+		"asset":      func(name string) string { return "/static/" + name + "?" + s.hash(name) },
 		"mm":         func(l unit.Length) string { return unit.Format(float64(l), unit.MM, 0) },
 		"digits":     func(v float64, places int) string { return unit.Digits(v, places) },
 		"join":       strings.Join,
@@ -163,10 +169,22 @@ func (s *site) loadTemplates() {
 		"add":        func(a, b int) int { return a + b },
 	}
 	maps.Copy(titles, registerTitles)
-	// What all pages share is parsed once: the start waits for it.
-	shared := template.Must(template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/asset_parts.html"))
+	// What all pages share is parsed once, and each page when it is first shown. A test
+	// parses them all.
+	shared := sync.OnceValues(func() (*template.Template, error) {
+		return template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html", "templates/asset_parts.html")
+	})
 	for name := range titles {
-		s.pages[name] = template.Must(template.Must(shared.Clone()).ParseFS(templateFiles, "templates/"+name+".html"))
+		s.pages[name] = sync.OnceValues(func() (*template.Template, error) {
+			t, err := shared()
+			if err == nil {
+				t, err = t.Clone()
+			}
+			if err != nil {
+				return nil, err
+			}
+			return t.ParseFS(templateFiles, "templates/"+name+".html")
+		})
 	}
 }
 
@@ -200,7 +218,11 @@ func (s *site) renderPart(w http.ResponseWriter, r *http.Request, status int, na
 		data.Who, data.Asked = person(r.Context()), r.URL.Query().Get("q")
 		data.Nav = data.Who != nil
 	}
-	if err := s.pages[name].ExecuteTemplate(&b, part, data); err != nil {
+	t, err := s.pages[name]()
+	if err == nil {
+		err = t.ExecuteTemplate(&b, part, data)
+	}
+	if err != nil {
 		s.Log.Error("template failed", "page", name, "error", err)
 		http.Error(w, "The page could not be made; the fault is in the log.", http.StatusInternalServerError)
 		return

@@ -14,6 +14,7 @@ import (
 
 	"underpin/examples"
 	"underpin/exchange"
+	"underpin/fleet"
 )
 
 func demo(t testing.TB) *exchange.FleetFile {
@@ -192,6 +193,30 @@ func TestPairingJSON(t *testing.T) {
 		h.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/drawing/"+file+"?tractor=heron-07&trailer=marsh-23", nil))
 		if w.Code != http.StatusOK || w.Body.Len() < 1000 {
 			t.Errorf("%s: %d, %d bytes", file, w.Code, w.Body.Len())
+		}
+	}
+}
+
+// What is made when it is first asked for can be made: every page, and the
+// interface with each of its operations.
+func TestWhatIsMadeLater(t *testing.T) {
+	for _, c := range []Config{{}, {Register: &fleet.Register{}}} {
+		s := &site{Config: c, hash: hashes()}
+		s.loadTemplates()
+		for name := range titles {
+			if _, err := s.pages[name](); err != nil {
+				t.Error(err)
+			}
+		}
+		a := newAPI(s)
+		a.made()
+		if len(a.routes) != len(a.serve)+1 { // and the document
+			t.Errorf("%d routes, %d operations", len(a.routes), len(a.serve))
+		}
+		for _, r := range a.routes[:len(a.routes)-1] {
+			if a.serve[r.pattern] == nil {
+				t.Errorf("nothing serves %s", r.pattern)
+			}
 		}
 	}
 }
