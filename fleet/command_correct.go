@@ -46,6 +46,8 @@ var enteredWith = map[string]Permission{
 	"notice-opened": Design, "notice-changed": Design, "notice-part-closed": Fit, "notice-closed": Design,
 	"limits-changed": Plan, "answer-kept": Plan,
 	"task-done": Fit, "sheet-filled": Fit, "work-signed": Fit, "play-taken-up": Fit, "use-blocked": Report,
+	// Taking a defect back lets a vehicle run again, as closing it does.
+	"check-done": Amend, "trailer-dropped": Couples, "slider-set": Couples, "defect-reported": Fit, "defect-closed": Fit,
 	// What lets a vehicle run again is not taken back by whoever it holds up.
 	"outcome-given": Amend, "returned-to-service": Amend, "use-cleared": Amend,
 	"catalogue-kept": Design, "specification-kept": Design, "mounting-built": Fit, "bolts-tightened": Fit,

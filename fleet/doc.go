@@ -39,6 +39,7 @@
 //	DoTask FillSheet                           greased, checked; gauge sheets and what they mean
 //	SignWork ReturnToService                   work orders, step by step
 //	BlockUse ClearUse                          a jack-knife and its like, and the check after it
+//	EnterCheck ReportDefect CloseDefect         what drivers did and saw; what was seen to
 //	Correct Void Undo                          by a further record
 //	AddAccount ChangeAccount CloseAccount Permit
 //	IssueToken RevokeToken
@@ -62,6 +63,7 @@
 //	CertificateOf CheckCertificate             of an outcome; whether the register holds a code
 //	Fleet FleetOf                              the register as a fleet file, for pairings
 //	FieldsOf                                   what a form asks, with the help of the tape
+//	YardHalf                                   what a vehicle's label shows to anyone who holds it
 //
 // # People
 //

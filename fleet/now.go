@@ -218,7 +218,7 @@ func look(row *store.Row) (*seen, error) {
 func (r *Register) put(now *Now, s *seen) {
 	v := s.vehicle
 	number := v.Number()
-	if h := v.Upkeep.Holds(); len(h) > 0 {
+	if h := v.Holds(); len(h) > 0 {
 		now.Held[number] = h
 	}
 	left := func(why string) { now.Left = append(now.Left, Remark{v.Asset, number, "", why}) }

@@ -17,6 +17,7 @@ import (
 	"testing"
 
 	"underpin/record"
+	yardcard "underpin/yard"
 )
 
 // A cell is one command as somebody sends it, on assets of its own.
@@ -194,6 +195,17 @@ func commands() map[string]cell {
 			block := y.must(&BlockUse{Vehicle: a, Event: "jack-knife"}).Record
 			y.must(y.gauge(a, nil))
 			return &ClearUse{Vehicle: a, Block: block, Found: "nothing bent"}
+		}},
+		"EnterCheck": {[]Permission{Couples}, func(y *yard, n int, _ Actor) Command {
+			return &EnterCheck{Check: answered(y, yardcard.Couple, checkID(n), y.tractor(number("v", n)), y.trailer(number("t", n)), y.now())}
+		}},
+		"ReportDefect": {[]Permission{Report}, func(y *yard, n int, _ Actor) Command {
+			return &ReportDefect{Defect: yardcard.Defect{ID: checkID(n), Asset: y.tractor(number("v", n)), Words: "bent", Name: "P", Phone: "p", At: y.now()}}
+		}},
+		"CloseDefect": {[]Permission{Fit}, func(y *yard, n int, _ Actor) Command {
+			a := y.tractor(number("v", n))
+			d := y.must(&ReportDefect{Defect: yardcard.Defect{ID: checkID(n), Asset: a, Words: "bent", Name: "P", Phone: "p", At: y.now()}}).Record
+			return &CloseDefect{Vehicle: a, Defect: d, Done: "renewed"}
 		}},
 		"AddAccount": {[]Permission{People}, func(y *yard, n int, _ Actor) Command {
 			return &AddAccount{Name: "P", Login: number("new", n), Roles: []string{record.Driver}}

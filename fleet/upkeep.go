@@ -491,7 +491,7 @@ func (r *Register) NotInUse(ctx context.Context) ([]*record.Vehicle, error) {
 		}
 		all = append(all, v)
 	}
-	slices.SortStableFunc(all, func(a, b *record.Vehicle) int { return cmp.Compare(b.Upkeep.Held(), a.Upkeep.Held()) }) // do-not-use before cannot-tell
+	slices.SortStableFunc(all, func(a, b *record.Vehicle) int { return cmp.Compare(b.Held(), a.Held()) }) // do-not-use before cannot-tell
 	return all, nil
 }
 

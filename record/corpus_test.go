@@ -23,7 +23,7 @@ var corpus = []struct {
 	{"testdata/corpus-1.jsonl", "testdata/corpus-1.views.jsonl", "ce37b03708be78d96e350a75f6695bfe9cf276cafb05196143a2e8e1293e696f"},
 	{"testdata/corpus-mounting-1.jsonl", "testdata/corpus-mounting-1.views.jsonl", "d9787f698f551d6bdff949030f4b9a753098a4b763a679c9b17c808e7500f3f7"},
 	{"testdata/corpus-upkeep-1.jsonl", "testdata/corpus-upkeep-1.views.jsonl", "d7e4855bad3d73301bc70828d8e8440ad2eaafbac5ebe5621ef14dbb94522bf3"},
-	{"testdata/corpus-yard-1.jsonl", "testdata/corpus-yard-1.views.jsonl", "15c2a58fd187e5e8d430809fa03baf81a5534e0b800de5f23f9437f90e950fdc"},
+	{"testdata/corpus-yard-1.jsonl", "testdata/corpus-yard-1.views.jsonl", "14050458f37d28fd1844a3f7d2e291cbe86c05c44571e1e8b0e20bf4bbad66ca"},
 }
 
 func readCorpus(t testing.TB, file string) []*record.Record {

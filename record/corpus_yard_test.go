@@ -58,7 +58,7 @@ func yardCorpus(t *testing.T) []*record.Record {
 	enter(marsh, record.VehicleAdded{Vehicle: record.SemiTrailer, Fields: record.Fields{"id": json.RawMessage(`"marsh-23"`)}})
 	done := enter(marsh, record.CheckDone{Flow: "drop", Tractor: heron, Trailer: marsh, Guest: "X 1", Says: "cannot-tell", Locked: "yes", Why: []string{"No answer was given."},
 		Skipped: []string{"1/place"}, Hasty: []string{"1/key-out"}, Signed: "Ann Müller", Phone: "p1", Doubted: true, Check: json.RawMessage(`{"flow":"drop"}`), Photos: []record.Digest{digest(1)}})
-	enter(marsh, record.TrailerDropped{Check: done.ID, Place: "Quay, row 4", Ground: "gravel", LoadKG: whole(12_000), Brake: "yes", Chocks: "no", Lock: "yes"})
+	enter(marsh, record.TrailerDropped{Check: done.ID, Place: "Quay, row 4", Ground: "gravel", Load: "part", Brake: "yes", Chocks: "no", Lock: "yes"})
 	enter(heron, record.SliderSet{Check: done.ID, LeadMM: 575})
 	defect := record.DefectReported{Part: "fifth-wheel", Words: "safety bent", State: "never.gap", Drawing: "coupling", X: whole(100), Y: whole(900), DoNotUse: true,
 		Check: id(900), By: "Ida", Phone: "p1", Photos: []record.Digest{digest(2)}}

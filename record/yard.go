@@ -53,8 +53,8 @@ type TrailerDropped struct {
 	Check  ID     `json:"check"` // record of the check in which it was dropped
 	Place  string `json:"place,omitempty"`
 	Ground string `json:"ground,omitempty"` // what it stands on
-	LoadKG *int64 `json:"load_kg,omitempty"`
-	Brake  string `json:"brake,omitempty"` // yes, no; empty: not told
+	Load   string `json:"load,omitempty"`   // what is left on it: empty, part, full
+	Brake  string `json:"brake,omitempty"`  // yes, no; empty: not told
 	Chocks string `json:"chocks,omitempty"`
 	Lock   string `json:"kingpin_lock,omitempty"`
 }
@@ -63,7 +63,7 @@ func (TrailerDropped) Kind() string { return "trailer-dropped" }
 
 func (t TrailerDropped) check() error {
 	return first(checkID("check", t.Check), checkText("place", t.Place, maxText, false), checkTexts(text{"ground", t.Ground, false}),
-		checkWhole("load_kg", t.LoadKG, 0, 200_000),
+		checkOneOf("load", t.Load, false, "empty", "part", "full"),
 		checkOneOf("brake", t.Brake, false, "yes", "no"), checkOneOf("chocks", t.Chocks, false, "yes", "no"), checkOneOf("kingpin_lock", t.Lock, false, "yes", "no"))
 }
 

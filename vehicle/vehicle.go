@@ -108,6 +108,16 @@ type FifthWheel struct {
 	RollLocked *bool        `toml:"roll-lockable,omitempty" doc:"A pitching and rolling plate can be locked against roll."`
 	TiltDepth  *unit.Length `toml:"tilt-axis-depth,omitempty" doc:"Tilt axis below the top plate's surface." tape:"Centre of the pivot to the top plate's surface, plate level." min:"10 mm" max:"300 mm"`
 
+	// What a driver needs to know to work it; each left out is unknown.
+	Opening    string `toml:"opening,omitempty" doc:"How it is opened: hand (a handle is pulled), one-hand (a handle with a lock that one hand works) or air (a cylinder pulls it)." oneof:"hand one-hand air"`
+	OpenFrom   string `toml:"opened-from,omitempty" doc:"From where: left, right, either (a handle on each side), frame (a valve behind the cab) or cab." oneof:"left right either frame cab"`
+	Securing   string `toml:"securing,omitempty" doc:"What secures the handle: flap (falls over it by itself), hook (a snap hook), padlock, clip (a spring clip) or inside (a second lock within, shown by its mark)." oneof:"flap hook padlock clip inside"`
+	LockMark   *bool  `toml:"lock-mark,omitempty" doc:"A mark to see and feel shows that it is locked."`
+	LockLamp   *bool  `toml:"lock-lamp,omitempty" doc:"A lamp at the coupling shows that it is locked."`
+	CabDisplay *bool  `toml:"cab-display,omitempty" doc:"A display in the cab shows that it is locked."`
+	SetHeight  *bool  `toml:"height-adjustable,omitempty" doc:"The height of the coupling itself can be set."`
+	LinesReach *bool  `toml:"lines-in-reach,omitempty" doc:"Once coupled, the lines can be reached and joined."`
+
 	Mounting *Rated `toml:"mounting,omitempty" doc:"Marked values of the mounting plate or slider under the fifth wheel; left out: unknown."`
 }
 
@@ -187,6 +197,8 @@ type NosePoint struct {
 type Legs struct {
 	Behind *unit.Length `toml:"behind,omitempty" doc:"Kingpin axis to the legs' centre." tape:"Plumb the pin; measure to the middle of the leg." min:"500 mm" max:"8 m"`
 	Rating *unit.Mass   `toml:"rating,omitempty" doc:"Static load the pair of legs may carry." tape:"Plate of the legs." min:"2 t" max:"100 t"`
+	Drive  string       `toml:"drive,omitempty" doc:"How the legs are worked: crank or motor." oneof:"crank motor"`
+	Sides  string       `toml:"sides,omitempty" doc:"From where: one (both legs from one side) or both (each from its own side)." oneof:"one both"`
 }
 
 // A Kingpin is the pin under a semi-trailer.
