@@ -111,16 +111,22 @@ func (s *sqlStore) Count(ctx context.Context, q Query) (map[string]int, error) {
 	} else {
 		c.add("sort <> ''")
 	}
-	counts := map[string]int{}
-	_, err := collect(ctx, s, "count of "+q.Kind, `select status, count(*) from entity where `+c.String()+` group by status`, c.args,
-		func(rows *sql.Rows) (struct{}, error) {
-			var status string
-			var n int
-			err := rows.Scan(&status, &n)
-			counts[status] = n
-			return struct{}{}, err
-		})
-	return counts, err
+	count := func() (map[string]int, error) {
+		counts := map[string]int{}
+		_, err := collect(ctx, s, "count of "+q.Kind, `select status, count(*) from entity where `+c.String()+` group by status`, c.args,
+			func(rows *sql.Rows) (struct{}, error) {
+				var status string
+				var n int
+				err := rows.Scan(&status, &n)
+				counts[status] = n
+				return struct{}{}, err
+			})
+		return counts, err
+	}
+	if s.tally == nil {
+		return count()
+	}
+	return s.tally.of(ctx, fmt.Sprintf("%s %q", c.String(), c.args), count)
 }
 
 func (s *sqlStore) Beside(ctx context.Context, q BesideQuery) ([]Row, error) {

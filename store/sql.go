@@ -20,6 +20,7 @@ import (
 type sqlStore struct {
 	dialect
 	w, r  *sql.DB // writers and readers; the same on PostgreSQL
+	tally *counts // what was counted; nil on PostgreSQL, which has no version to ask for
 	blobs blobKeeper
 	most  int64        // MaxBlob, less in tests
 	there func() error // whether what was opened can still be written; nil: the server says so itself
@@ -217,6 +218,9 @@ func (e *callerError) Unwrap() error { return e.err }
 
 func (s *sqlStore) Close() error {
 	err := s.r.Close()
+	if s.tally != nil {
+		err = errors.Join(err, s.tally.close())
+	}
 	if s.w != s.r {
 		err = errors.Join(err, s.w.Close())
 	}

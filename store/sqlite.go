@@ -88,6 +88,11 @@ func openSQLite(ctx context.Context, dir string, o Options) (_ *sqlStore, err er
 	}
 	s.r.SetMaxOpenConns(readers)
 	s.r.SetMaxIdleConns(readers)
+	watch, err := sql.Open("sqlite", sqliteAddress(file, true))
+	if err != nil {
+		return nil, s.fail(doing, err)
+	}
+	s.tally = &counts{db: watch}
 	clearIncoming(filepath.Join(dir, blobDir))
 	opened, err := os.Stat(file)
 	if err != nil {
