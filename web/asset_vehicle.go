@@ -121,6 +121,10 @@ func (s *site) vehiclePage(w http.ResponseWriter, r *http.Request) {
 	default:
 		v.state("●", "holds", "In use")
 	}
+	if err := s.upkeepBlock(ctx, v.assetView, x); err != nil {
+		s.fail(w, r, err)
+		return
+	}
 	v.Lead = vehicleLead(p, names)
 	for _, l := range p.Lacking {
 		_, words := findField(sp.fields, l.Where)
