@@ -151,6 +151,7 @@ type pairingView struct {
 	Loads    []option
 	Choices  []option
 
+	Held         []holdView // what keeps one of the two out of use
 	Shape, State string
 	Told         assess.Told
 	Law          *rule.Book
@@ -219,6 +220,10 @@ func (s *site) pairingPage(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	view := s.pairingView(file, a, p, result)
+	if view.Held, err = s.heldOf(r.Context(), a.Tractor, a.Trailer); err != nil {
+		s.fail(w, r, err)
+		return
+	}
 	if q := r.URL.Query(); q.Get("part") == "answer" {
 		// The drawings that are folded away are made when they are opened.
 		view.drawings(a, p, result, strings.Split(q.Get("open"), ","))

@@ -370,3 +370,28 @@ func newSize(r *maintenance.Row) string {
 	}
 	return "New: " + unit.Format(r.New, unit.MM, 2) + "."
 }
+
+// heldOf says what keeps the vehicles of a pair out of use.
+func (s *site) heldOf(ctx context.Context, numbers ...string) (all []holdView, err error) {
+	if s.Register == nil {
+		return nil, nil
+	}
+	now, err := s.Register.FleetOf(ctx, numbers...)
+	if err != nil {
+		return nil, err
+	}
+	for _, n := range numbers {
+		if len(now.Held[n]) == 0 {
+			continue
+		}
+		p, err := s.Register.VehiclePage(ctx, now.Assets[n])
+		if err != nil {
+			return nil, err
+		}
+		for _, h := range newHolds(ctx, p.Vehicle) {
+			h.Text = vehicleTitle(p.Vehicle) + ", " + map[bool]string{true: "do not use", false: "cannot tell"}[h.State == "fails"] + ": " + h.Text
+			all = append(all, h)
+		}
+	}
+	return all, nil
+}
