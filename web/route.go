@@ -49,6 +49,7 @@ func (s *site) routes() []route {
 	}
 	if s.Register != nil {
 		all = append(all, s.registerRoutes()...)
+		all = append(all, s.yardRoutes()...)
 	}
 	return append(all, newAPI(s).routes...)
 }
