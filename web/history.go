@@ -283,6 +283,9 @@ func (t *teller) say(kind string, said record.Body) (head string, lines []string
 		if head, lines = t.sayUpkeep(said); head != "" {
 			return head, lines
 		}
+		if head, lines = sayYard(said); head != "" {
+			return head, lines
+		}
 		head = capital(spaced(kind)) + " (written by a later version of the program)"
 	}
 	return head, lines
