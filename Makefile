@@ -18,7 +18,7 @@ run: go
 
 test: go
 	@sh script/prepare.sh
-	@go run ./script/testsum -race $(RACE) -timeout 15m
+	@go run ./script/testsum -race $(RACE) -timeout 22m
 
 bench: go
 	go test -run '^$$' -bench . -benchmem ./...
