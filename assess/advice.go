@@ -127,6 +127,15 @@ type search struct {
 	of     Case
 	lead   float64
 	system unit.System
+	alone  *Pairing
+}
+
+// here is the case by itself as it stands.
+func (s *search) here() *Pairing {
+	if s.alone == nil {
+		s.alone = s.with(float64(s.of.Payload), float64(s.of.At))
+	}
+	return s.alone
 }
 
 // with is the case by itself with another payload at another place. The hindmost
@@ -195,8 +204,9 @@ func (s *search) lighter() (left, off unit.Mass) {
 	}
 	u := s.system.In(unit.KG)
 	from := full
+	here := s.here()
 	for range 6 { // each time the law's limits are those of the payload reached
-		room := s.room(s.with(from, at), s.with(from*(1-aside), at), from, -from*aside)
+		room := s.room(here, s.with(from*(1-aside), at), from, -from*aside)
 		if hi := math.Min(room.hi, from); room.empty() || !(hi > 0) || hi < room.lo {
 			return 0, 0
 		} else {
@@ -209,7 +219,7 @@ func (s *search) lighter() (left, off unit.Mass) {
 		if !(from > 0) {
 			return 0, 0
 		}
-		if s.holds(from, at) {
+		if here = s.with(from, at); here.passes(here.base, s.lead) {
 			return unit.Mass(from), unit.Mass(full - from)
 		}
 	}
@@ -224,7 +234,7 @@ func (s *search) elsewhere() (place, move unit.Length) {
 	if !(full > 0) || math.IsNaN(at) || s.p.Trailer.Headboard == nil {
 		return 0, 0
 	}
-	room := s.room(s.with(full, at), s.with(full, at+aside), at, aside)
+	room := s.room(s.here(), s.with(full, at+aside), at, aside)
 	room.lo = math.Max(room.lo, -float64(*s.p.Trailer.Headboard)) // not through the headboard
 	u := s.system.In(unit.MM)
 	digit := math.Pow10(Places(u))
