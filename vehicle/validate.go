@@ -174,6 +174,9 @@ func checkPinSize(size *unit.Length, path string, bad func(path, found, expected
 	bad(path, lastPart(path)+" = "+text(*size), "50 mm (2 in) or 90 mm (3.5 in), the two nominal sizes")
 }
 
+// leastAt is the lower bound of an axle's place, as in its field's tag.
+const leastAt unit.Length = -1
+
 func checkAxles(axles []Axle, path string, tractor bool, bad func(path, found, expected string)) {
 	var prev unit.Length
 	known := true
@@ -190,7 +193,7 @@ func checkAxles(axles []Axle, path string, tractor bool, bad func(path, found, e
 			bad(p+".gap", "a gap for the first axle", "at: the kingpin to this axle")
 		}
 		at, ok := axleAt(axles, i, tractor)
-		if a.Gap != nil && !(*a.Gap > 0) || math.IsNaN(float64(at)) {
+		if a.Gap != nil && !(*a.Gap > 0) || a.At != nil && !(*a.At >= leastAt) || math.IsNaN(float64(at)) {
 			ok = false // out of its bounds, and told as that
 		}
 		if ok && known && i > 0 && !(at > prev) {
