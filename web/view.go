@@ -89,14 +89,21 @@ func newFindingView(f *assess.Finding, system unit.System) findingView {
 	return v
 }
 
-// shortSource is the part of a source before its first remark.
+// shortSource is the part of a source before its first remark. Brackets that a
+// capital follows are in the middle of a title: Road Vehicles (Authorised Weight)
+// Regulations.
 func shortSource(source string) string {
 	for i := 12; i < len(source); i++ {
-		if source[i] == ';' || (source[i] == '(' && source[i-1] == ' ' && source[i-2] != ',') {
+		if source[i] == ';' || (source[i] == '(' && source[i-1] == ' ' && source[i-2] != ',' && !inTitle(source[i:])) {
 			return strings.TrimRight(source[:i], " ,")
 		}
 	}
 	return source
+}
+
+func inTitle(brackets string) bool {
+	_, after, _ := strings.Cut(brackets, ")")
+	return len(after) > 1 && after[0] == ' ' && 'A' <= after[1] && after[1] <= 'Z'
 }
 
 // A barView draws how much of a limit is used: 100 is the limit. What goes over
