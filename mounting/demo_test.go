@@ -676,6 +676,9 @@ func TestNothingIsApprovedWithAnOpenFinding(t *testing.T) {
 		{"tractor's plate", func(_ *stores, r *mounting.Request) { r.Tractor.GrossPlate = nil }, "gross-plate", rule.CannotTell},
 		{"an overloaded trailer", func(_ *stores, r *mounting.Request) { r.Brief.Trailers = append(r.Brief.Trailers, "marsh-23") }, "marsh-23", rule.DoesNotFit},
 		{"an unweighed trailer", func(_ *stores, r *mounting.Request) { r.Brief.Trailers = append(r.Brief.Trailers, "mire-61") }, "mire-61", rule.CannotTell},
+		{"no trailer that must work", func(_ *stores, r *mounting.Request) { // and no height, whose load would be missing too
+			r.Brief.Wished, r.Brief.Trailers, r.Brief.Heights = r.Brief.Trailers, nil, nil
+		}, "trailers (the semi-trailers that must work)", rule.CannotTell},
 		{"rough ground, margin unset", func(_ *stores, r *mounting.Request) { r.Brief.Work.Ground = "rough" }, "rough-use", rule.CannotTell},
 	}
 	for _, test := range tests {

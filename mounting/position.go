@@ -135,6 +135,9 @@ func (t *Task) Positions(imposed unit.Mass) (*Positions, error) {
 			p.Missing = append(p.Missing, tp.Missing...)
 		}
 	}
+	if !slices.ContainsFunc(needs, func(n Need) bool { return !n.Wished }) {
+		p.Missing = append(p.Missing, "brief "+t.Brief.ID+": trailers (the semi-trailers that must work)")
+	}
 	slices.Sort(p.Missing)
 	p.Missing = slices.Compact(p.Missing)
 	if len(p.Common) == 0 {
