@@ -260,13 +260,10 @@ type EvidenceRow struct {
 	Text string `json:"text"`
 }
 
-// JSON writes the sheet as data. A sheet that says approved while a binding
-// finding does not hold is not written.
+// JSON writes the sheet as data, unless it does not stand.
 func (s *Specification) JSON() ([]byte, error) {
-	if s.Release.State == Approved {
-		if err := s.Holds(); err != nil {
-			return nil, err
-		}
+	if err := s.Stands(); err != nil {
+		return nil, err
 	}
 	b, err := json.MarshalIndent(s, "", "  ")
 	if err != nil {
@@ -311,16 +308,32 @@ func (e *UnsignedError) Error() string { return "not approved: " + e.Missing + "
 // finding does not fit or cannot be told, and with an *UnsignedError while
 // nobody signs. What only warns is kept with the release.
 func (s *Specification) Approve(by, on string) error {
+	r := Release{State: Approved, By: by, On: on, Warnings: list(append([]string(nil), s.Warnings...))}
+	if err := s.allows(&r); err != nil {
+		return err
+	}
+	s.Release = r
+	return nil
+}
+
+// Stands tells whether the sheet may say what it says of its release: one that
+// says approved while a binding finding does not hold, or that nobody signed, is
+// not written in any form.
+func (s *Specification) Stands() error { return s.allows(&s.Release) }
+
+func (s *Specification) allows(r *Release) error {
+	if r.State != Approved {
+		return nil
+	}
 	if err := s.Holds(); err != nil {
 		return err
 	}
 	switch {
-	case by == "":
+	case r.By == "":
 		return &UnsignedError{"the name of the person who approves"}
-	case on == "":
+	case r.On == "":
 		return &UnsignedError{"the day of the approval"}
 	}
-	s.Release = Release{State: Approved, By: by, On: on, Warnings: list(append([]string(nil), s.Warnings...))}
 	return nil
 }
 

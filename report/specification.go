@@ -19,13 +19,12 @@ import (
 // vehicle is handed over, and who signs; then why, for those who check.
 //
 // The request is the one that the sheet was made of; its drawings are made from
-// both. A sheet that says approved while a finding of it does not hold is not
-// written: the error is then a *mounting.NotApprovedError.
+// both. A sheet that says approved while a finding of it does not hold, or that
+// nobody signed, is not written: the error is then that of
+// [mounting.Specification.Stands].
 func Specification(w io.Writer, r *mounting.Request, s *mounting.Specification) error {
-	if s.Release.State == mounting.Approved {
-		if err := s.Holds(); err != nil {
-			return err
-		}
+	if err := s.Stands(); err != nil {
+		return err
 	}
 	p := newPaper(r, s)
 	steps := []func() error{p.front, p.position, p.drawings, p.cautions, p.bolts, p.handover, p.signatures,

@@ -351,6 +351,17 @@ func TestApprovedWithoutHoldingIsRefused(t *testing.T) {
 	if !errors.As(err, &not) || b.Len() > 0 {
 		t.Errorf("error %v, %d bytes written; want a *NotApprovedError and none", err, b.Len())
 	}
+	r, s = approved(t)
+	for what, change := range map[string]func(*mounting.Release){"name": func(r *mounting.Release) { r.By = "" }, "day": func(r *mounting.Release) { r.On = "" }} {
+		was := s.Release
+		change(&s.Release)
+		err := report.Specification(&b, r, s)
+		var unsigned *mounting.UnsignedError
+		if !errors.As(err, &unsigned) || b.Len() > 0 {
+			t.Errorf("without a %s: error %v, %d bytes written; want an *UnsignedError and none", what, err, b.Len())
+		}
+		s.Release = was
+	}
 }
 
 // Without the request there are no drawings, and all the rest.
