@@ -138,13 +138,13 @@ func (b *sheet) parts() {
 	s := b.spec
 	mass, known := b.stack.Mass()
 	if known {
-		s.Mass = floorUp(mass)
+		s.Mass = nearestKG(mass.Kilograms())
 	}
 	for i, p := range b.stack.Parts {
 		row := PartRow{ID: p.ID, Name: p.Title(), Note: p.Note, Kind: p.Kind, Height: wholeMMOf(p.Height), ReadFrom: p.ReadFrom, Approval: p.Approval,
 			Middle: wholeMM(b.middles[i]), Foot: placeRows(p.Foot.Places())}
 		if p.Mass != nil {
-			row.Mass = floorUp(*p.Mass)
+			row.Mass = nearestKG(p.Mass.Kilograms())
 		}
 		if p.D != nil {
 			row.D = number(p.D.Kilonewtons())
@@ -158,9 +158,6 @@ func (b *sheet) parts() {
 		s.Parts = append(s.Parts, row)
 	}
 }
-
-// floorUp is a mass in whole kilograms, rounded to the nearest.
-func floorUp(m unit.Mass) *int { return new(int(math.Round(m.Kilograms()))) }
 
 func placeRows(places []Place) []PlaceRow {
 	out := []PlaceRow{}
@@ -375,6 +372,7 @@ func ints(v []int) []int {
 	return v
 }
 
+// nearestKG is a mass in whole kilograms, rounded to the nearest; nil unknown.
 func nearestKG(v float64) *int {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil

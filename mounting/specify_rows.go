@@ -121,7 +121,7 @@ func (s *Specification) AddOthers(f *Found, most int) {
 		}
 		row := OtherRow{Stack: p.Stack.String(), At: wholeMM(p.At), Margin: number(p.Margin), Answer: string(p.Answer), Why: list(p.Against)}
 		if p.Weighed {
-			row.Mass = floorUp(p.Mass)
+			row.Mass = nearestKG(p.Mass.Kilograms())
 		}
 		if len(p.Limits) > 0 {
 			row.Limit = p.Limits[0].Text
