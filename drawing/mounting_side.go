@@ -570,7 +570,7 @@ type Clearance struct {
 
 // Clearances returns the gap over the flange and, over the pairs that must work,
 // of each kind of clearance the finding with the least margin, the tightest
-// first.
+// first, at most five of them.
 func Clearances(s *mounting.Specification) []Clearance {
 	var out []Clearance
 	for i := range s.Pairs {
@@ -605,7 +605,7 @@ func Clearances(s *mounting.Specification) []Clearance {
 	out = out[:min(len(out), most)]
 	for i := range s.Findings {
 		if f := &s.Findings[i]; f.ID == "flange-gap" {
-			out = append([]Clearance{{f, ""}}, out...)
+			out = slices.Insert(out, 0, Clearance{f, ""})
 		}
 	}
 	return out
