@@ -3,7 +3,6 @@ package record
 import (
 	"encoding/json"
 	"fmt"
-	"time"
 )
 
 // CatalogueSet is the name of the asset in whose chain the catalogues of
@@ -143,8 +142,8 @@ func (m MountingBuilt) check() error {
 
 func (r Retighten) check() error {
 	if r.Day != "" {
-		if _, err := time.Parse(time.DateOnly, r.Day); err != nil {
-			return &RuleError{Field: "day", Found: quote(r.Day), Want: "a day such as 2026-11-25"}
+		if err := checkDay("day", r.Day); err != nil {
+			return err
 		}
 	}
 	if r.At == nil && r.Day == "" && len(r.Missing) == 0 {
