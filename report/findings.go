@@ -121,7 +121,7 @@ func (p *paper) everyRow(pairs []mounting.PairRow) {
 	for i := range pairs {
 		var own []row
 		for k := range pairs[i].Findings {
-			if f := &pairs[i].Findings[k]; !slices.ContainsFunc(same, func(s mounting.Finding) bool { return s.ID == f.ID && s.Case == f.Case }) {
+			if f := &pairs[i].Findings[k]; !slices.ContainsFunc(same, func(s mounting.Finding) bool { return reflect.DeepEqual(s, *f) }) {
 				own = append(own, p.finding(f, false, false))
 			}
 		}
@@ -179,16 +179,19 @@ func sameInAll(pairs []mounting.PairRow) []mounting.Finding {
 func (p *paper) loads(pairs []mounting.PairRow) {
 	names := map[string]string{"front": "front axle", "rear": "tractor rear", "bogie": "semi-trailer"}
 	cols := []column{{"load case", 0, false}, {"fifth wheel at, mm", 26, true}, {"kingpin, kg", 19, true}}
-	for _, g := range pairs[0].Loads {
+	var groups []mounting.GroupRow // of the first load case in which they are known
+	for i := range pairs {
+		if groups = pairs[i].Loads; len(groups) > 0 {
+			break
+		}
+	}
+	for _, g := range groups {
 		cols = append(cols, column{or(names[g.ID], g.ID) + ", kg", 29, true})
 	}
 	cols = append(cols, column{"gross, kg", 18, true})
 	var rows []row
 	for i := range pairs {
 		q := &pairs[i]
-		if len(q.Loads) != len(pairs[0].Loads) {
-			continue
-		}
 		set := ""
 		if len(q.Setting.TractorLifted) > 0 {
 			set = fmt.Sprintf("tractor axles %v lifted", q.Setting.TractorLifted)
@@ -197,7 +200,11 @@ func (p *paper) loads(pairs []mounting.PairRow) {
 			set = joined("; ", set, fmt.Sprintf("semi-trailer axles %v lifted", q.Setting.TrailerLifted))
 		}
 		cells := []cell{{text: q.CaseName, note: joined("; ", q.Setting.Level, set)}, {text: mm(q.Setting.At)}, {text: mm(q.Imposed)}}
-		for _, g := range q.Loads {
+		for k := range groups {
+			var g mounting.GroupRow // unknown
+			if len(q.Loads) == len(groups) {
+				g = q.Loads[k]
+			}
 			c := cell{text: mm(g.KG)}
 			if g.Limit != nil {
 				c.text += " of " + mm(g.Limit)

@@ -462,3 +462,24 @@ func TestPaper(t *testing.T) {
 		t.Error("the side view does not name its scale")
 	}
 }
+
+// A load case whose axle loads are not known keeps its line in the table of loads.
+func TestUnknownLoadsKeepTheirLine(t *testing.T) {
+	r, s := approved(t)
+	lines := func() int {
+		n := 0
+		for _, page := range pages(t, pdf(t, r, s)) {
+			for _, line := range strings.Split(page, "\n") {
+				if regexp.MustCompile(`^\s*` + regexp.QuoteMeta(s.Pairs[1].CaseName) + `\s+3.100\s`).MatchString(line) {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	known := lines()
+	s.Pairs[1].Loads = nil
+	if unknown := lines(); known == 0 || unknown != known {
+		t.Errorf("%d lines with loads, %d when one of them is not known", known, unknown)
+	}
+}
