@@ -218,29 +218,39 @@ func printFinding(w io.Writer, f *assess.Finding, all bool, system unit.System) 
 	if f.CaseName != "" {
 		title += ", " + f.CaseName
 	}
-	lines := wrap(title, 43)
 	value, limit, spare := shown(f, system)
-	for i, line := range lines {
-		if i == 0 {
-			fmt.Fprintln(w, mark(f)+" "+pad(line, 44)+padLeft(value, 10)+padLeft(limit, 10)+padLeft(spare, 13))
-		} else {
-			fmt.Fprintln(w, "  "+line)
-		}
-	}
+	printRow(w, mark(f), title, 44, padLeft(value, 10)+padLeft(limit, 10)+padLeft(spare, 13))
 	if !all {
 		return
 	}
 	if len(f.Missing) > 0 {
 		paragraph(w, "    missing  ", "             ", strings.Join(f.Missing, "; "))
 	}
-	if f.Working != "" {
-		paragraph(w, "    working  ", "             ", f.Working)
+	printGrounds(w, f.Working, f.Source, string(f.Evidence), f.Binding)
+}
+
+// printRow prints a row of a table: a shape, a title in a column as wide as said,
+// and beside its first line the other cells.
+func printRow(w io.Writer, shape, title string, wide int, cells string) {
+	for i, line := range wrap(title, wide-1) {
+		if i == 0 {
+			fmt.Fprintln(w, shape+" "+pad(line, wide)+cells)
+		} else {
+			fmt.Fprintln(w, "  "+line)
+		}
+	}
+}
+
+// printGrounds prints what a finding rests on.
+func printGrounds(w io.Writer, working, source, evidence string, binding bool) {
+	if working != "" {
+		paragraph(w, "    working  ", "             ", working)
 	}
 	binds := ""
-	if !f.Binding {
+	if !binding {
 		binds = "; warns only"
 	}
-	paragraph(w, "    source   ", "             ", fmt.Sprintf("%s [%s%s]", f.Source, f.Evidence, binds))
+	paragraph(w, "    source   ", "             ", fmt.Sprintf("%s [%s%s]", source, evidence, binds))
 }
 
 // shown returns value, limit and margin as they are printed.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -98,7 +99,7 @@ func (c *specCmd) Run(p *program) error {
 	p.code = exitOf(rule.Answer(s.Answer))
 	var refused error
 	if c.By != "" {
-		refused = s.Approve(c.By, or(c.On, r.Title.Date))
+		refused = s.Approve(c.By, cmp.Or(c.On, r.Title.Date))
 	}
 	wrote, err := c.write(r, s, refused)
 	if err != nil {
@@ -117,13 +118,6 @@ func (c *specCmd) Run(p *program) error {
 	return nil
 }
 
-func or(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
-}
-
 // request finds what the names of the command name.
 func (c *specCmd) request(f *exchange.FleetFile, parts *mounting.File) (*mounting.Request, error) {
 	b := parts.Brief(c.Brief)
@@ -138,18 +132,18 @@ func (c *specCmd) request(f *exchange.FleetFile, parts *mounting.File) (*mountin
 	if !ok {
 		return nil, &assess.UnknownNameError{Kind: "tractor", Name: b.Tractor, Known: ids(f, true)}
 	}
-	day := or(c.Date, today())
-	for _, d := range [][2]string{{"--date", day}, {"--approved-on", or(c.On, day)}} {
+	day := cmp.Or(c.Date, today())
+	for _, d := range [][2]string{{"--date", day}, {"--approved-on", cmp.Or(c.On, day)}} {
 		if _, err := time.Parse(time.DateOnly, d[1]); err != nil {
 			return nil, &argError{d[0], fmt.Sprintf("%q", d[1]), "a day such as 2026-11-25"}
 		}
 	}
-	law, err := openLaw(f, c.File, or(c.Law, b.Law))
+	law, err := openLaw(f, c.File, cmp.Or(c.Law, b.Law))
 	if err != nil {
 		return nil, err
 	}
 	r := &mounting.Request{File: parts, Task: mounting.Task{Fleet: &f.Fleet, Tractor: t, Brief: b, Parts: parts.Parts, Law: law, Day: day},
-		Title: mounting.Title{Number: c.Number, Revision: c.Revision, Date: day, Subject: or(b.Name, b.ID), Fleet: f.Name, Author: c.Author, Checked: c.Checked}}
+		Title: mounting.Title{Number: c.Number, Revision: c.Revision, Date: day, Subject: cmp.Or(b.Name, b.ID), Fleet: f.Name, Author: c.Author, Checked: c.Checked}}
 	if r.Fitting, err = c.fitting(parts, b); err != nil {
 		return nil, err
 	}

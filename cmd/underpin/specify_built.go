@@ -48,13 +48,7 @@ func (c *specCmd) built(p *program, r *mounting.Request, s *mounting.Specificati
 	fmt.Fprintln(w, strings.Repeat("─", 78))
 	for i := range a.Differences {
 		d := &a.Differences[i]
-		for k, line := range wrap(d.Title, 41) {
-			if k > 0 {
-				fmt.Fprintln(w, "  "+line)
-				continue
-			}
-			fmt.Fprintln(w, marks[rule.Answer(d.Answer)]+" "+pad(line, 42)+padLeft(fraction(d.Planned, 0), 11)+padLeft(fraction(d.Measured, 0), 12)+padLeft(fraction(d.Off, 0), 10)+" "+d.Unit)
-		}
+		printRow(w, marks[rule.Answer(d.Answer)], d.Title, 42, padLeft(fraction(d.Planned, 0), 11)+padLeft(fraction(d.Measured, 0), 12)+padLeft(fraction(d.Off, 0), 10)+" "+d.Unit)
 	}
 	printList(w, "Missing", a.Missing)
 	fmt.Fprintln(w)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -19,7 +20,7 @@ func printSpecification(w io.Writer, r *mounting.Request, s *mounting.Specificat
 		title += ", revision " + s.Title.Revision
 	}
 	fmt.Fprintln(w, title)
-	paragraph(w, "", "", fmt.Sprintf("%s for %s, chassis %s", or(s.Title.Subject, s.Title.Brief), s.Tractor.Name, or(s.Chassis.Name, s.Chassis.ID)))
+	paragraph(w, "", "", fmt.Sprintf("%s for %s, chassis %s", cmp.Or(s.Title.Subject, s.Title.Brief), s.Tractor.Name, cmp.Or(s.Chassis.Name, s.Chassis.ID)))
 	paragraph(w, "", "", s.Law.Title+", text of "+s.Law.Text)
 	fmt.Fprintln(w)
 	answer := rule.Answer(s.Answer)
@@ -81,13 +82,7 @@ func printStack(w io.Writer, s *mounting.Specification) {
 	fmt.Fprintln(w, "  "+s.Chassis.Base)
 	for i := range s.Parts {
 		p := &s.Parts[i]
-		for k, line := range wrap(p.Name, 37) {
-			if k > 0 {
-				fmt.Fprintln(w, "  "+line)
-				continue
-			}
-			fmt.Fprintln(w, "  "+pad(line, 38)+padLeft(figure(p.Height), 8)+padLeft(figure(p.Mass), 8)+padLeft(fraction(p.D, 0), 9)+padLeft(figure(p.U), 9))
-		}
+		printRow(w, " ", p.Name, 38, padLeft(figure(p.Height), 8)+padLeft(figure(p.Mass), 8)+padLeft(fraction(p.D, 0), 9)+padLeft(figure(p.U), 9))
 	}
 	fmt.Fprintln(w, strings.Repeat(" ", 43)+"mm      kg       kN       kg")
 	fmt.Fprintln(w)
@@ -122,7 +117,7 @@ func printPlace(w io.Writer, s *mounting.Specification) {
 	}
 	for i := range s.Heights {
 		h := &s.Heights[i]
-		text := or(h.Name, "coupling height") + ": " + figure(h.Unladen) + " mm unladen"
+		text := cmp.Or(h.Name, "coupling height") + ": " + figure(h.Unladen) + " mm unladen"
 		if h.Wanted != nil && h.Tolerance != nil {
 			text += ", wanted " + figure(h.Wanted) + " ± " + figure(h.Tolerance)
 		}
@@ -215,30 +210,16 @@ func printSheetFinding(w io.Writer, f *mounting.Finding, all bool) {
 			value = unit.Unknown
 		}
 	}
-	for i, line := range wrap(title, 43) {
-		if i == 0 {
-			fmt.Fprintln(w, shape+" "+pad(line, 44)+padLeft(value, 10)+padLeft(limit, 10)+strings.TrimRight(padLeft(spare, 13), " "))
-		} else {
-			fmt.Fprintln(w, "  "+line)
-		}
-	}
+	printRow(w, shape, title, 44, padLeft(value, 10)+padLeft(limit, 10)+strings.TrimRight(padLeft(spare, 13), " "))
 	if f.Note != "" {
 		paragraph(w, "    ", "    ", f.Note)
 	}
 	if len(f.Missing) > 0 {
 		paragraph(w, "    missing  ", "             ", strings.Join(f.Missing, "; "))
 	}
-	if !all {
-		return
+	if all {
+		printGrounds(w, f.Working, f.Source, f.Evidence, f.Binding)
 	}
-	if f.Working != "" {
-		paragraph(w, "    working  ", "             ", f.Working)
-	}
-	binds := ""
-	if !f.Binding {
-		binds = "; warns only"
-	}
-	paragraph(w, "    source   ", "             ", fmt.Sprintf("%s [%s%s]", f.Source, f.Evidence, binds))
 }
 
 // yesOrNo tells a finding whose value is 1 for yes.
