@@ -676,6 +676,7 @@ func TestNothingIsApprovedWithAnOpenFinding(t *testing.T) {
 		{"tractor's plate", func(_ *stores, r *mounting.Request) { r.Tractor.GrossPlate = nil }, "gross-plate", rule.CannotTell},
 		{"an overloaded trailer", func(_ *stores, r *mounting.Request) { r.Brief.Trailers = append(r.Brief.Trailers, "marsh-23") }, "marsh-23", rule.DoesNotFit},
 		{"an unweighed trailer", func(_ *stores, r *mounting.Request) { r.Brief.Trailers = append(r.Brief.Trailers, "mire-61") }, "mire-61", rule.CannotTell},
+		{"no height wanted", func(_ *stores, r *mounting.Request) { r.Brief.Heights = nil }, "height (the coupling height that is wanted)", rule.CannotTell},
 		{"no trailer that must work", func(_ *stores, r *mounting.Request) { // and no height, whose load would be missing too
 			r.Brief.Wished, r.Brief.Trailers, r.Brief.Heights = r.Brief.Trailers, nil, nil
 		}, "trailers (the semi-trailers that must work)", rule.CannotTell},

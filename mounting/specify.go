@@ -196,6 +196,9 @@ func (b *sheet) heights() {
 	}
 	if len(b.Brief.Heights) == 0 {
 		add(nil, 0)
+		b.found = append(b.found, hold(rule.Finding{ID: "height", Title: "Coupling height: away from what is wanted", Sense: rule.AtMost, Unit: unit.MM,
+			Evidence: rule.Derived, Calc: "coupling-height", Source: "plane geometry: sum of the stack, rigid frame on two axles"},
+			math.NaN(), math.NaN(), "brief "+b.Brief.ID+": height (the coupling height that is wanted)"))
 	}
 }
 
@@ -234,8 +237,8 @@ func (b *sheet) heightFindings(w *Wanted, s *search, win *window, o *Proposal) {
 		if b.Fitting.At == nil {
 			miss = append(miss, "fitting "+b.Fitting.ID+": at")
 		}
-		if k.how == "laden" && math.IsNaN(float64(b.imposed)) {
-			miss = append(miss, "the load on the kingpin, for the laden height")
+		if math.IsNaN(float64(b.imposed)) {
+			miss = append(miss, "the load on the kingpin, for the "+k.how+" height")
 		}
 		b.found = append(b.found, hold(rule.Finding{ID: "height." + k.how + slugged(w.Name), Title: name + ", " + k.how + ": away from what is wanted", Sense: rule.AtMost, Unit: unit.MM,
 			Evidence: rule.Derived, Calc: "coupling-height", Source: "plane geometry: sum of the stack, rigid frame on two axles",
