@@ -110,26 +110,16 @@ func TestReferenceARange(t *testing.T) {
 // every pairs all vehicles of the demo fleet.
 func every(t testing.TB) []*assess.Pairing {
 	t.Helper()
-	data, err := examples.Files.ReadFile("demo.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := exchange.ParseFleet("demo.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	book, err := rule.Open(f.Law)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := fleetOf(t, "demo.toml")
+	law := book(t, f.Law)
 	var out []*assess.Pairing
 	for i := range f.Tractors {
 		for k := range f.Trailers {
-			cases, err := assess.Cases(&f.Fleet, &f.Trailers[k], "empty", "laden")
+			cases, err := assess.Cases(f, &f.Trailers[k], "empty", "laden")
 			if err != nil {
 				t.Fatal(err)
 			}
-			out = append(out, assess.Compile(assess.Combination{Tractor: &f.Tractors[i], Trailer: &f.Trailers[k], Cases: cases, Law: book}))
+			out = append(out, assess.Compile(assess.Combination{Tractor: &f.Tractors[i], Trailer: &f.Trailers[k], Cases: cases, Law: law}))
 		}
 	}
 	return out

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"underpin/assess"
-	"underpin/examples"
 	"underpin/exchange"
 	"underpin/rule"
 	"underpin/unit"
@@ -18,24 +17,13 @@ func q[Q ~float64](v float64) *Q { x := Q(v); return &x }
 // edited is a pair of an example, changed, under a law.
 func edited(t testing.TB, file, law string, change func(*vehicle.Tractor, *vehicle.SemiTrailer), cases ...string) *assess.Pairing {
 	t.Helper()
-	data, err := examples.Files.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := exchange.ParseFleet(file, data)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := fleetOf(t, file)
 	change(&f.Tractors[0], &f.Trailers[0])
-	book, err := rule.Open(law)
+	c, err := assess.Cases(f, &f.Trailers[0], cases...)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := assess.Cases(&f.Fleet, &f.Trailers[0], cases...)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return assess.Compile(assess.Combination{Tractor: &f.Tractors[0], Trailer: &f.Trailers[0], Cases: c, Law: book, Day: "2026-11-25"})
+	return assess.Compile(assess.Combination{Tractor: &f.Tractors[0], Trailer: &f.Trailers[0], Cases: c, Law: book(t, law), Day: "2026-11-25"})
 }
 
 // The positions of the slider, as leads, rearmost first: what the page offers is
@@ -134,7 +122,7 @@ func TestChangesNameLiftAxles(t *testing.T) {
 	for _, tt := range []struct {
 		lifted *bool
 		want   string
-	}{{q2(true), "lower axle 3 of the semi-trailer"}, {nil, "lower axle 3 of the semi-trailer"}, {q2(false), ""}} {
+	}{{new(true), "lower axle 3 of the semi-trailer"}, {nil, "lower axle 3 of the semi-trailer"}, {new(false), ""}} {
 		p := edited(t, "largest-eu.toml", "eu", func(_ *vehicle.Tractor, s *vehicle.SemiTrailer) {
 			s.Axles[2].Liftable, s.Axles[2].Lifted = true, tt.lifted
 		})
@@ -144,8 +132,6 @@ func TestChangesNameLiftAxles(t *testing.T) {
 		}
 	}
 }
-
-func q2(b bool) *bool { return &b }
 
 // While something is missing no lead is lawful yet: there is no range, only leads
 // that are possible.

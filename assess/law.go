@@ -206,9 +206,11 @@ func (b *builder) byCase(quantity string, more rule.Facts, each func(c int, limi
 }
 
 func sameLimits(a, b []rule.Limit) bool {
-	return slices.EqualFunc(a, b, func(x, y rule.Limit) bool {
-		return x.Rule == y.Rule && same(x.SI, y.SI) && same(x.Sure, y.Sure) && x.NotCovered == y.NotCovered && x.Doubt == y.Doubt && slices.Equal(x.Missing, y.Missing)
-	})
+	return slices.EqualFunc(a, b, sameLimit)
+}
+
+func sameLimit(x, y rule.Limit) bool {
+	return x.Rule == y.Rule && same(x.SI, y.SI) && same(x.Sure, y.Sure) && x.NotCovered == y.NotCovered && x.Doubt == y.Doubt && slices.Equal(x.Missing, y.Missing)
 }
 
 func same(x, y float64) bool { return x == y || (math.IsNaN(x) && math.IsNaN(y)) }

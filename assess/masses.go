@@ -360,7 +360,7 @@ func (b *builder) groupLimits(axles []vehicle.Axle, g *groupState, group string,
 		}
 		facts["spacing"] = gap
 		for _, lim := range b.p.Law.Limits("mass-group", b.facts(c, facts)) {
-			if !slices.ContainsFunc(limits, func(have rule.Limit) bool { return sameLimits([]rule.Limit{have}, []rule.Limit{lim}) }) {
+			if !slices.ContainsFunc(limits, func(have rule.Limit) bool { return sameLimit(have, lim) }) {
 				limits = append(limits, lim)
 			}
 		}

@@ -1,11 +1,8 @@
 package exchange
 
 import (
-	"bytes"
 	"strconv"
 	"time"
-
-	"github.com/pelletier/go-toml/v2"
 
 	"underpin/mounting"
 	"underpin/tomlfile"
@@ -64,12 +61,4 @@ func ParseBuilt(name string, data []byte) (*mounting.AsBuilt, error) {
 }
 
 // WriteParts writes a parts file as TOML that ParseParts reads back unchanged.
-func WriteParts(f *mounting.File) ([]byte, error) {
-	var b bytes.Buffer
-	enc := toml.NewEncoder(&b)
-	enc.SetIndentTables(false)
-	if err := enc.Encode(f); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
+func WriteParts(f *mounting.File) ([]byte, error) { return writeTOML(f) }
