@@ -207,6 +207,10 @@ func (p *Pairing) state(t, s lifts, level int) *state {
 	for i := range p.Cases {
 		st.loads = append(st.loads, loadsOf(st.tractor, st.trailer, p.ref, &p.Cases[i]))
 	}
+	if len(p.Cases) == 0 { // no mass is looked at and no law asked: nothing passes
+		b.add(line{sense: +1, a: nan, limit: nan}, info{id: "load-case", title: "A load to answer for", cases: -1, unit: unit.One, scale: 1, evidence: rule.Derived,
+			binding: true, advisory: true, source: "every mass and every limit of law is that of a load case", missing: []string{"a load case"}})
+	}
 	if b.nothingStands() {
 		p.states[key] = st
 		return st

@@ -203,3 +203,15 @@ func TestAnythingMissingIsNeverAPass(t *testing.T) {
 		}
 	}
 }
+
+// Without a load no mass is held against anything, and that is no pass. The pair
+// fits empty and laden (examples/expected.toml).
+func TestNoLoadCaseIsNoPass(t *testing.T) {
+	f := fleetOf(t, "demo.toml")
+	tr, _ := f.Tractor("heron-07")
+	st, _ := f.Trailer("shoal-40")
+	r := assess.Compile(assess.Combination{Tractor: tr, Trailer: st, Law: book(t, "eu")}).Assess(assess.AimMargin)
+	if r.Answer != rule.CannotTell || !slices.Contains(r.Missing, "a load case") {
+		t.Errorf("%s, missing %q", r.Answer, r.Missing)
+	}
+}
